@@ -158,5 +158,5 @@ def _equivalent(
 ) -> Iterator[Finding]:
     margin = margins.margin_bpm
     test = equivalence_of_mean(over.mean, over.error, over.freedom, -margin, margin, margins.alpha)
-    yield Finding(statistic, test.mean, test.interval, "bpm", sessions)
+    yield Finding(statistic, over.mean, test.interval, "bpm", sessions)
     yield Finding(f"{statistic}_p", test.p, UNKNOWN, "1", sessions)

@@ -21,11 +21,6 @@ class Equivalence:
     interval of level 1 - 2 alpha (`interval`) lies within them too.
     """
 
-    mean: float
-    t_lower: float
-    t_upper: float
-    p_lower: float
-    p_upper: float
     p: float
     interval: Interval
 
@@ -40,12 +35,11 @@ def equivalence_of_mean(
     """
     if not lower < upper:
         raise ValueError(f"the bounds {lower} and {upper} hold nothing between them")
-    t_lower, t_upper = _ratio(mean - lower, error), _ratio(mean - upper, error)
-    p_lower = float(special.stdtr(freedom, -t_lower)) if freedom > 0 else math.nan
-    p_upper = float(special.stdtr(freedom, t_upper)) if freedom > 0 else math.nan
-    half = t_quantile(freedom, 1 - 2 * alpha) * error
-    p = max(p_lower, p_upper)
-    return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
+    interval = around(mean, t_quantile(freedom, 1 - 2 * alpha) * error)
+    if not freedom > 0:
+        return Equivalence(math.nan, interval)
+    t = max(_ratio(lower - mean, error), _ratio(mean - upper, error))
+    return Equivalence(float(special.stdtr(freedom, t)), interval)
 
 
 def p_of_no_mean(mean: float, error: float, freedom: float) -> float:

@@ -16,7 +16,6 @@ NORMAL_975 = 1.96
 class LimitsOfAgreement:
     """Bias, standard deviation of the differences (n - 1) and 95 % limits, all in bpm."""
 
-    n: int
     bias: float
     sd: float
     lower: float
@@ -27,9 +26,7 @@ def limits_of_agreement(reference: np.ndarray, device: np.ndarray) -> LimitsOfAg
     """Bland & Altman 1986, Lancet 327:307-310: bias ± 1.96 SD. SD is NaN for one pair."""
     difference = device - reference
     bias, sd = float(np.mean(difference)), sample_sd(difference)
-    return LimitsOfAgreement(
-        difference.size, bias, sd, bias - NORMAL_975 * sd, bias + NORMAL_975 * sd
-    )
+    return LimitsOfAgreement(bias, sd, bias - NORMAL_975 * sd, bias + NORMAL_975 * sd)
 
 
 def pearson_r(reference: np.ndarray, device: np.ndarray) -> float:

@@ -11,10 +11,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
 
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.pairs import NORMAL_975
 
 # Absolute residuals of a normal distribution average root(2 / pi) SD.
 SD_OF_SIZE = math.sqrt(math.pi / 2)
@@ -22,16 +20,11 @@ SD_OF_SIZE = math.sqrt(math.pi / 2)
 
 @dataclass(frozen=True)
 class Line:
-    """A straight line by least squares, y = intercept + slope x, and the test of slope 0.
+    """A straight line by least squares, y = intercept + slope x."""
 
-    p is two-sided.
-    """
-
-    n: int
     intercept: float
     slope: float
     slope_interval: Interval
-    p: float
 
     def at(self, x: float) -> float:
         return self.intercept + self.slope * x
@@ -51,7 +44,7 @@ def difference_on_mean(
 
 @dataclass(frozen=True)
 class RegressionLimits:
-    """Bias and 95 % limits as straight lines in the mean of both methods, in bpm.
+    """What 95 % limits are made of, as straight lines in the mean of both methods, in bpm.
 
     bias: difference against the mean; spread: absolute residual against the mean.
     """
@@ -59,12 +52,8 @@ class RegressionLimits:
     bias: Line
     spread: Line
 
-    def at(self, mean: float) -> Interval:
-        """The limits at a mean of both methods; the SD there is not taken below 0."""
-        half = NORMAL_975 * self.sd_at(mean)
-        return around(self.bias.at(mean), half)
-
     def sd_at(self, mean: float) -> float:
+        """At a mean of both methods, not below 0."""
         return max(self.spread.at(mean), 0.0) * SD_OF_SIZE
 
 
@@ -80,14 +69,11 @@ def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None = Non
     n = x.size
     spread = float(np.sum((x - np.mean(x)) ** 2)) if n > 2 else 0.0
     if spread == 0:
-        return Line(n, math.nan, math.nan, UNKNOWN, math.nan)
+        return Line(math.nan, math.nan, UNKNOWN)
     slope = float(np.sum((x - np.mean(x)) * (y - np.mean(y)))) / spread
     intercept = float(np.mean(y)) - slope * float(np.mean(x))
     residual = y - intercept - slope * x
     sd = math.sqrt(float(residual @ residual) / (n - 2))
     counted = n if effective_n is None else effective_n
-    freedom = counted - 2
     error = sd / math.sqrt(spread * counted / n)
-    t = abs(slope) / error if error > 0 else math.inf
-    p = 2 * float(special.stdtr(freedom, -t)) if freedom > 0 else math.nan
-    return Line(n, intercept, slope, around(slope, t_quantile(freedom) * error), p)
+    return Line(intercept, slope, around(slope, t_quantile(counted - 2) * error))

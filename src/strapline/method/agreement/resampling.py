@@ -33,10 +33,6 @@ class Blocks:
     last: np.ndarray
 
     @property
-    def replicates(self) -> int:
-        return int(self.last.size)
-
-    @property
     def last_length(self) -> int:
         return self.n - int(self.whole.shape[1]) * self.length
 
