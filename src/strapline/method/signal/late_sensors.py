@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 
 import numpy as np
@@ -46,25 +46,40 @@ ROUNDING_BPM = 0.5
 
 
 @dataclass(frozen=True)
-class Strap:
-    """Its rate by the second, without gaps, and what late sensors would make of it."""
+class Sensors:
+    """What sensors that are late make of a rate without gaps, shape (n,)."""
 
     rate: np.ndarray
 
+    @classmethod
+    def of(cls, rate: np.ndarray) -> Sensors:
+        """Kept of the last rate: most devices of a session are beside the same."""
+        return _of_bytes(rate.tobytes())
+
     @cached_property
-    def slow(self) -> Smoothed:
+    def alike(self) -> Smoothed:
+        """Those that follow rises and falls alike."""
+        return self._slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
+
+    @cached_property
+    def by_sides(self) -> Smoothed:
+        """Those with a time constant each for rises and falls."""
+        return self._slow.some(BY_SIDES)
+
+    @cached_property
+    def _slow(self) -> Smoothed:
         """By all of SLOW_S at once, for it takes as long as by one."""
         return Smoothed.first_order(self.rate, SLOW_S)
 
-    @cached_property
-    def tried(self) -> Smoothed:
-        """What the sensors that follow rises and falls alike make of it."""
-        return self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
+
+@lru_cache(maxsize=1)
+def _of_bytes(rate: bytes) -> Sensors:
+    return Sensors(np.frombuffer(rate))
 
 
 @dataclass(frozen=True)
 class Course:
-    """A strap and a device beside it, by the second.
+    """Sensors after a strap's rate without gaps and a device's rate beside it, by the second.
 
     changes
         The device's, over `MATCHED_OVER_S`.
@@ -74,7 +89,7 @@ class Course:
         Seconds that are compared, of each minute of which enough are known.
     """
 
-    strap: Strap
+    sensors: Sensors
     device: np.ndarray
     changes: np.ndarray
     known: np.ndarray
@@ -89,17 +104,17 @@ class Course:
             return None
         changes = changes_over(device, MATCHED_OVER_S)
         known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
-        return cls._if_enough(Strap(bridged(smooth)), device, changes, known)
+        return cls._if_enough(Sensors.of(bridged(smooth)), device, changes, known)
 
     @classmethod
     def _if_enough(
-        cls, strap: Strap, device: np.ndarray, changes: np.ndarray, known: np.ndarray
+        cls, sensors: Sensors, device: np.ndarray, changes: np.ndarray, known: np.ndarray
     ) -> Course | None:
         length = device.size
         block_s = max(BLOCK_S, length // MOST_BLOCKS)
         blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
         minutes = compared(blocks, known, max(STEP_S, length // MOST_VALUES))
-        return cls(strap, device, changes, known, minutes) if len(minutes) >= FEWEST else None
+        return cls(sensors, device, changes, known, minutes) if len(minutes) >= FEWEST else None
 
     def where_it_follows(self) -> Course | None:
         """Without the seconds at which the device fails, so that no failure passes for lateness:
@@ -120,18 +135,19 @@ class Course:
             return self
         around = [(max(start - AROUND_S, 0), end + AROUND_S) for start, end in failing]
         known = self.known & ~within(around, present.size)
-        return self._if_enough(self.strap, self.device, self.changes, known)
+        return self._if_enough(self.sensors, self.device, self.changes, known)
 
     def _least_late(self) -> np.ndarray:
         """What the least late of the sensors whose level the device has most often would show, with
         the distance that is usual, shape (n,)."""
         seconds = np.concatenate(self.minutes)
         seconds = seconds[~np.isnan(self.device[seconds])]
-        tried, length = self.strap.tried, self.device.size
+        tried, length = self.sensors.alike, self.device.size
         shifted = np.clip(seconds - SHIFTS_S[:, np.newaxis], 0, length - 1)
         apart = self.device[seconds] - tried.rates[:, shifted]
         usual = usual_level(apart)
-        agreed = np.exp(-(((apart - usual[..., np.newaxis]) / NEAR_BPM) ** 2) / 2).mean(axis=-1)
+        apart -= usual[..., np.newaxis]
+        agreed = np.exp((apart / NEAR_BPM) ** 2 / -2).mean(axis=-1)
         late_s = np.abs(SHIFTS_S + tried.late_s[:, :1])
         as_good = np.where(agreed >= AS_GOOD * agreed.max(), late_s, np.inf)
         least, shift = np.unravel_index(np.argmin(as_good), as_good.shape)
@@ -141,7 +157,7 @@ class Course:
 
     def alike(self) -> Fit:
         """The nearest of the sensors that follow rises and falls alike."""
-        grid = Grid.of(self.strap.tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
+        grid = Grid.of(self.sensors.alike, MATCHED_OVER_S, SHARES, SHIFTS_S)
         return fitted(grid, self.changes, self.minutes)
 
     def by_sides(self, alike: Fit) -> Fit:
@@ -149,7 +165,7 @@ class Course:
         share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
         shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
         shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
-        grid = Grid.of(self.strap.slow.some(BY_SIDES), MATCHED_OVER_S, shares, shifts)
+        grid = Grid.of(self.sensors.by_sides, MATCHED_OVER_S, shares, shifts)
         return fitted(grid, self.changes, self.minutes)
 
 

@@ -74,9 +74,8 @@ class Grid:
         """Sum of distances from the device's changes over these seconds, by share, smoothing and
         shift."""
         source = np.clip(seconds - self.shifts[:, np.newaxis], 0, self.late.shape[1] - 1)
-        late = self.late[:, source]
-        apart = [_bounded(changes[seconds] - share * late).sum(axis=-1) for share in self.shares]
-        return np.array(apart)
+        theirs, late = changes[seconds], self.late[:, source]
+        return np.array([_distance(theirs, share * late) for share in self.shares])
 
 
 @dataclass(frozen=True)
@@ -100,7 +99,7 @@ class Fit:
         grid = self.grid
         best = Grid(grid.shares[share], grid.shifts[shift], grid.late_s, grid.late[smoothing])
         left = best.misfit(changes, seconds).item()
-        return left, float(_bounded(changes[seconds]).sum())
+        return left, _distance(changes[seconds], np.zeros(seconds.size)).item()
 
 
 def fitted(grid: Grid, changes: np.ndarray, minutes: list[np.ndarray]) -> Fit:
@@ -152,7 +151,11 @@ def _responses(rate: np.ndarray, kept: np.ndarray) -> np.ndarray:
     return late.T
 
 
-def _bounded(apart: np.ndarray) -> np.ndarray:
-    distance: np.ndarray = np.abs(apart)
-    np.minimum(distance, FARTHEST_BPM, out=distance)
+def _distance(theirs: np.ndarray, ours: np.ndarray) -> np.ndarray:
+    """Sums over the last axis of how far `ours` is from `theirs`; `ours` is overwritten, for new
+    memory would take longer than the sums."""
+    np.subtract(theirs, ours, out=ours)
+    np.abs(ours, out=ours)
+    np.minimum(ours, FARTHEST_BPM, out=ours)
+    distance: np.ndarray = ours.sum(axis=-1)
     return distance

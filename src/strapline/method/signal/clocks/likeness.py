@@ -102,9 +102,11 @@ def usual_level(apart: np.ndarray) -> np.ndarray:
     """
     levels = np.arange(-FARTHEST_LEVEL_BPM, FARTHEST_LEVEL_BPM + 1)
     series = apart.reshape(math.prod(apart.shape[:-1]), apart.shape[-1])
-    row, place = np.nonzero(np.abs(series) < FARTHEST_LEVEL_BPM)
-    rounded = np.rint(series[row, place]).astype(int) - levels[0]
-    counts = np.bincount(row * levels.size + rounded, minlength=len(series) * levels.size)
+    # What is missing or too far off goes to the two ends, which do not count.
+    inside = np.fmin(np.fmax(series, levels[0]), levels[-1])
+    place = np.rint(inside, out=inside).astype(int) - levels[0]
+    place += levels.size * np.arange(len(series))[:, np.newaxis]
+    counts = np.bincount(place.ravel(), minlength=len(series) * levels.size)
     counts = counts.reshape(-1, levels.size)
     counts[:, [0, -1]] = 0
     spread = correlate1d(counts, [1, 2, 3, 2, 1], mode="constant")
