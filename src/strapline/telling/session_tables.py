@@ -38,6 +38,20 @@ def _no_ledger() -> SessionLedger:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """A figure and its 95 % interval; the interval is NaN where there is none."""
+
+    value: float
+    low: float
+    high: float
+
+    @property
+    def known(self) -> bool:
+        return not (math.isnan(self.low) or math.isnan(self.high))
+
+
+# Each is itself alone, so that what several pictures draw on can be kept of it.
+@dataclass(frozen=True, eq=False)
 class SessionTables:
     """What a session consists of, what was decided of its clocks, where its seconds went, and its
     tables, each under its contract and, where it has them, in both views of the clocks; without
@@ -104,16 +118,24 @@ class SessionTables:
         """The tested recordings with a compared second in that view, in the order of the card."""
         return compared(self.seconds, self.intake)
 
+    @cached_property
+    def measured(self) -> dict[str, dict[str, Measured]]:
+        """By recording and metric, every figure over the whole session that is defined."""
+        rows = self.metrics.loc[
+            (self.metrics["alignment"] == Clocks.SETTLED)
+            & (self.metrics["scope"] == Scope.WHOLE)
+            & self.metrics["value"].notna(),
+            ["recording", "metric", "value", "ci_low", "ci_high"],
+        ]
+        found: dict[str, dict[str, Measured]] = {}
+        for recording, metric, *ends in rows.itertuples(index=False):
+            found.setdefault(recording, {})[metric] = Measured(*ends)
+        return found
+
     def whole(self, recording: str, metric: str) -> float:
         """A figure over the whole session; NaN where the table does not have it."""
-        own = self.metrics.loc[
-            (self.metrics["recording"] == recording)
-            & (self.metrics["alignment"] == Clocks.SETTLED)
-            & (self.metrics["scope"] == Scope.WHOLE)
-            & (self.metrics["metric"] == metric),
-            "value",
-        ]
-        return float(own.iloc[0]) if len(own) else math.nan
+        own = self.measured.get(recording, {}).get(metric)
+        return own.value if own else math.nan
 
     def headed(self, title: str) -> str:
         """A picture's title after the activity, where one is stated; a name keeps its capital."""

@@ -5,14 +5,12 @@ measurement. Lancet 1986;327:307-310.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
-from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
 from strapline.method.agreement.pairs import NORMAL_975
 from strapline.telling.charts import cells
@@ -21,7 +19,7 @@ from strapline.telling.charts.ends import spread
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.seconds import tens
 from strapline.telling.charts.traces import NOTHING
-from strapline.telling.session_tables import SessionTables
+from strapline.telling.session_tables import Measured, SessionTables
 
 LINES = {"limit_upper": "upper limit", "bias": "bias", "limit_lower": "lower limit"}
 
@@ -39,19 +37,6 @@ BAND = (
 _WORDS = 0.19
 
 
-@dataclass(frozen=True)
-class Line:
-    """A figure and its 95 % interval; the interval is NaN where there is none."""
-
-    value: float
-    low: float
-    high: float
-
-    @property
-    def known(self) -> bool:
-        return pd.notna(self.low) and pd.notna(self.high)
-
-
 def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     """Each device's difference from the strap against the mean of the two.
 
@@ -62,22 +47,21 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     shown = tables.compared
     if not shown:
         return None
-    lines = {r.recording: agreement(tables.metrics, r.recording) for r in shown}
-    figures = {r.recording: _whole(tables.metrics, r.recording) for r in shown}
+    lines = {r.recording: agreement(tables, r.recording) for r in shown}
     counted = {r.recording: dots(tables.seconds, r.recording)[0] for r in shown}
     every = pd.concat(counted.values())
     left, right = tens(every[["mean"]])
     low, high = tens(pd.DataFrame({"up": [*every["difference"], *_ends(lines.values())]}))
     rows = {name: _rows(own, low, high) for name, own in lines.items()}
     values = {"left": left, "right": right, "low": low, "high": high}
-    bands = {name: _band(figures[name], own) for name, own in counted.items()}
+    bands = {name: _band(tables.measured.get(name, {}), own) for name, own in counted.items()}
     subtitle = _subtitle(lines.values(), any(bands.values()))
     return cells.dotted(subtitle, shown, bench, counted, values, rows, bands)
 
 
 def finding(tables: SessionTables) -> str:
     """Bias and limits."""
-    lines = [(r, agreement(tables.metrics, r.recording)) for r in tables.compared]
+    lines = [(r, agreement(tables, r.recording)) for r in tables.compared]
     return of_few([_spoken(*one) for one in lines])
 
 
@@ -85,29 +69,17 @@ def alt(tables: SessionTables) -> str:
     """One sentence with each device's bias and limits of agreement."""
     if not tables.compared:
         return NOTHING
-    parts = [_spoken(r, agreement(tables.metrics, r.recording)) for r in tables.compared]
+    parts = [_spoken(r, agreement(tables, r.recording)) for r in tables.compared]
     return f"Difference from the reference: {listed(parts)}."
 
 
-def agreement(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
+def agreement(tables: SessionTables, recording: str) -> dict[str, Measured]:
     """Bias and limits of the whole session, those that are defined."""
-    found = _whole(metrics, recording)
+    found = tables.measured.get(recording, {})
     return {name: found[name] for name in LINES if name in found}
 
 
-def _whole(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
-    """Every figure of the whole session that is defined."""
-    rows = metrics.loc[
-        (metrics["recording"] == recording)
-        & (metrics["alignment"] == Clocks.SETTLED)
-        & (metrics["scope"] == Scope.WHOLE)
-        & metrics["value"].notna(),
-        ["metric", "value", "ci_low", "ci_high"],
-    ]
-    return {metric: Line(*ends) for metric, *ends in rows.itertuples(index=False)}
-
-
-def _band(figures: Mapping[str, Line], counted: pd.DataFrame) -> list[dict[str, float]]:
+def _band(figures: Mapping[str, Measured], counted: pd.DataFrame) -> list[dict[str, float]]:
     """Limits that change with heart rate, over the middle nine tenths of the seconds."""
     if not figures.keys() >= set(BAND):
         return []
@@ -138,7 +110,7 @@ def dots(aligned: pd.DataFrame, recording: str) -> tuple[pd.DataFrame, int]:
     return cells.cells(points)
 
 
-def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
+def _ends(lines: Iterable[Mapping[str, Measured]]) -> list[float]:
     """The lines and the ends of their intervals, as far as these leave the dots their room."""
     every = [line for own in lines for line in own.values()]
     furthest = 1.4 * max((abs(line.value) for line in every), default=0)
@@ -149,14 +121,14 @@ def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
     ]
 
 
-def _subtitle(lines: Iterable[Mapping[str, Line]], has_band: bool) -> str:
+def _subtitle(lines: Iterable[Mapping[str, Measured]], has_band: bool) -> str:
     known = any(line.known for own in lines for line in own.values())
     grey = " Grey: 95 % intervals of the lines." if known else ""
     band = " Band: limits that change with heart rate." if has_band else ""
     return f"Device minus strap, bpm; {CLOCKS}. Larger dot: more seconds.{grey}{band}"
 
 
-def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
+def _spoken(recording: RecordingIntake, lines: Mapping[str, Measured]) -> str:
     name = plain(recording.label)
     if len(lines) < len(LINES):
         return f"{name} too little data for limits of agreement"
@@ -166,7 +138,7 @@ def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
     return f"{name} {bias} bpm on average, 95 % of seconds about {low} to {high} bpm"
 
 
-def _rows(lines: Mapping[str, Line], low: float, high: float) -> list[dict[str, Any]]:
+def _rows(lines: Mapping[str, Measured], low: float, high: float) -> list[dict[str, Any]]:
     """A row a line: its value, the ends of its interval within the panel, and its words, `at`."""
     gap = _WORDS * (high - low)
     wanted = [line.value for line in lines.values()]

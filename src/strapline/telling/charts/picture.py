@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -38,7 +38,7 @@ class Picture:
     @property
     def source(self) -> str:
         """All of it as JSON."""
-        return json.dumps(asdict(self), ensure_ascii=False, separators=(",", ":")) + "\n"
+        return json.dumps(self, default=vars, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
 def by_column(*parts: Rows) -> dict[str, list[Any]]:

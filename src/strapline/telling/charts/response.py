@@ -2,6 +2,7 @@
 high on a fall."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
@@ -66,6 +67,7 @@ def alt(tables: SessionTables) -> str:
     return f"Error by how fast the heart rate changed: {listed(parts)}."
 
 
+@lru_cache(maxsize=1)
 def by_pace(tables: SessionTables) -> dict[str, pd.DataFrame]:
     """The `means` of each recording that has any."""
     found = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -49,6 +49,6 @@ def on_page(charts: Sequence[Chart[Any]], folder: Path) -> Pictures:
 
 
 def _data(content: Content) -> Markup:
-    text = json.dumps(asdict(content), ensure_ascii=False, separators=(",", ":"))
+    text = json.dumps(content, default=vars, ensure_ascii=False, separators=(",", ":"))
     # Nothing in it may end the element that holds it.
     return Markup(text.replace("<", "\\u003c"))
