@@ -101,8 +101,8 @@ def channels_of(frame: pd.DataFrame) -> dict[str, Channel]:
     """What a recording holds besides heart rate, from a frame under CHANNELS, by quantity."""
     found = {}
     for quantity in QUANTITIES:
-        known = frame.dropna(subset=[quantity])
-        if len(known):
-            values = known[quantity].to_numpy(dtype=float)
-            found[quantity] = Channel(epoch_seconds(known["time"]), values)
+        values = frame[quantity].to_numpy(dtype=float)
+        known = ~np.isnan(values)
+        if known.any():
+            found[quantity] = Channel(epoch_seconds(frame["time"])[known], values[known])
     return found
