@@ -163,9 +163,16 @@ def test_long_sessions_keep_their_extremes(aligned):
     table = by_second(aligned, ["watch-0", "watch-1"])
     table.loc[333, "rate_1"] = 233.0
     few = thinned(pd.concat([table] * 9, ignore_index=True).rename_axis("s"))
-    assert len(few) <= 2 * 1040 and few.index.is_unique
+    assert len(few) <= 2 * 520 and few.index.is_unique
     assert few["rate_1"].max() == 233
     assert few["difference_0"].min() == -10
+
+
+def test_what_only_rises_or_falls_is_drawn_so_in_a_long_session():
+    rising = np.arange(3000.0)
+    few = thinned(pd.DataFrame({"rate_0": rising, "rate_1": -rising}).rename_axis("s"))
+    assert len(few) < 3000
+    assert few["rate_0"].is_monotonic_increasing and few["rate_1"].is_monotonic_decreasing
 
 
 def test_bland_altman_lines_and_labels_are_the_tables(shown):
