@@ -7,6 +7,33 @@ from strapline.keeping.sources import Sources
 
 CODE = "import strapline.ground.zones\ndef double(x):\n    return 2 * x\n"
 
+NESTED = """
+class One:
+    def of(self):
+        try:
+            import a
+        except ValueError:
+            import b
+        else:
+            import c
+        finally:
+            import d
+        for _ in ():
+            import e
+        else:
+            with open(""):
+                import f
+        match self:
+            case One():
+                import g
+        if self:
+            pass
+        elif not self:
+            import h
+        else:
+            import i
+"""
+
 
 @pytest.fixture
 def module(tmp_path):
@@ -53,3 +80,8 @@ def test_what_another_reader_kept_is_read_anew(module, tmp_path, monkeypatch):
     kept.write_text(kept.read_text().replace(meaning, "kept"))
     monkeypatch.setattr(sources, "READER", b"another")
     assert Sources(kept).of(module).meaning == meaning
+
+
+def test_an_import_counts_wherever_it_stands(module):
+    module.write_text(NESTED)
+    assert Sources().of(module).imports == tuple("abcdefghi")

@@ -17,6 +17,9 @@ from strapline.ground.files import keep_note, model_at
 # A tree is another by another Python, and its meaning by another version of this module.
 READER = f"{sys.version_info[:2]} {Path(__file__).read_text()}".encode()
 
+# Where a statement holds others.
+_BODIES = ("body", "orelse", "handlers", "finalbody", "cases")
+
 
 class Source(BaseModel):
     """The hash of a file's syntax tree, without comments, docstrings and imports for types only;
@@ -62,14 +65,25 @@ def read_source(content: bytes) -> Source:
 def meaningful(content: bytes) -> ast.Module:
     """The syntax tree without what cannot change a result: docstrings and type-only imports."""
     tree = ast.parse(content)
-    for node in ast.walk(tree):
+    for node in _statements(tree):
         if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
             node.body = [part for part in node.body if not _is_idle(part)] or [ast.Pass()]
     return tree
 
 
+def _statements(tree: ast.Module) -> Iterator[ast.AST]:
+    """The module, and all that may hold statements or is one: expressions are many, and hold
+    none."""
+    waiting: list[ast.AST] = [tree]
+    while waiting:
+        node = waiting.pop()
+        yield node
+        for name in _BODIES:
+            waiting += getattr(node, name, ())
+
+
 def _imports(tree: ast.Module) -> Iterator[str]:
-    for node in ast.walk(tree):
+    for node in _statements(tree):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
