@@ -1,8 +1,15 @@
 import numpy as np
 import pytest
 
+from intakes import recording, session, strap
+from strapline.ground.files import write_model
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.settings import Alignment, Grid, Reference
+from strapline.ground.tables.recordings import CHANNELS, NORMALISED
 from strapline.method.signal.copies import is_copy, witnesses
+from strapline.method.signal.grid import times_of
 from strapline.method.signal.trace import Trace
+from strapline.running.stages import align
 
 SECONDS = np.arange(900.0)
 RATE = 130 + 30 * np.sin(SECONDS / 60) + np.sin(SECONDS / 7)
@@ -71,3 +78,50 @@ def test_a_witness_is_a_device_and_no_copy_of_another():
     assert witnesses([("watch", watch), again, ("band", received)], 10) == [watch]
     assert witnesses([("band", received), ("watch", watch)], 10) == [received]
     assert witnesses([("watch", watch), ("band", band)], 10) == [watch, band]
+
+
+def normalised(name, trace):
+    size = trace.time_s.size
+    return NORMALISED.frame(
+        {
+            "recording": np.full(size, name, dtype=object),
+            "ordinal": np.arange(size),
+            "time": times_of(trace.time_s),
+            "heart_rate_bpm": trace.rate,
+            "flag": np.full(size, "kept", dtype=object),
+            "artefact_share": np.full(size, np.nan),
+        }
+    )
+
+
+def stretches_alone(folder, **devices):
+    """Those in which the align step finds a strap that jumps for two minutes away from devices."""
+    jumping = rounded()
+    jumping.rate[400:520] -= 40
+    rates = {"strap": jumping} | devices
+    told = session(strap(), *map(recording, devices))
+    write_model(folder / "intake.json", told)
+    frames = [normalised(name, trace) for name, trace in rates.items()]
+    accounts = {name: {"marked_at_s": None} for name in rates}
+    NORMALISED.write(NORMALISED.joined(frames), folder / "rates.parquet", recordings=accounts)
+    CHANNELS.write(CHANNELS.empty(), folder / "channels.parquet", recordings=[*rates])
+    align.run(
+        intake=str(folder / "intake.json"),
+        recordings=str(folder / "rates.parquet"),
+        channels=str(folder / "channels.parquet"),
+        clocks=str(folder / "alignment.json"),
+        aligned=str(folder / "aligned.parquet"),
+        offsets=str(folder / "offsets.parquet"),
+        alignment=Alignment(),
+        grid=Grid(),
+        reference=Reference(),
+    )
+    found = SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes())
+    return len(found.alone)
+
+
+def test_only_witnesses_speak_against_the_strap(tmp_path):
+    watch, band = rounded(noise=1), rounded(noise=1, seed=2)
+    received = Trace(watch.time_s + 2, watch.rate)
+    assert stretches_alone(tmp_path, watch=watch, band=band) == 1
+    assert stretches_alone(tmp_path, watch=watch, band=received) == 0
