@@ -226,7 +226,7 @@ def test_a_screenshot_shows_what_the_device_read(bench: Bench, inbox: Path) -> N
     card = load(inbox / session.name / "session.yaml", Card)
     shown = next(r for r in card.recordings if r.device == session.screen)
     export = read_export(
-        inbox / session.name / "pebble-band.png", hints=Hints(picture=shown.picture)
+        inbox / session.name / "bramble-band.png", hints=Hints(picture=shown.picture)
     )
     trace = simulate(bench, session).traces[session.screen]
     known = export.samples.dropna(subset=["heart_rate_bpm"])
