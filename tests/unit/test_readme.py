@@ -7,7 +7,9 @@ import pytest
 import yaml
 
 from strapline.ground.records.card import Body, Card, ClockNote, Recording
+from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import Register
+from strapline.ground.records.stated import Stated
 from strapline.ground.vocabulary import Placement, Sex
 
 MOST_WORDS = 1800
@@ -51,11 +53,16 @@ def test_all_it_leads_to_is_there(readme, repository):
 def test_a_card_can_say_what_the_table_says(readme):
     told = rows(readme, "### What a card can say")
     names = {name for key in told for name in re.findall(r"`(\w+)`", key)}
-    assert names == {*Card.model_fields, "placement", "clock"}
+    own_rows = {"placement", "clock", "picture", "stated"}
+    assert names == {*Card.model_fields, *own_rows}
     assert set(Body.model_fields) <= set(re.findall(r"\w+", told["`body`"]))
-    assert set(Recording.model_fields) <= set(re.findall(r"\w+", told["`recordings`"]))
-    clock = told["`clock` of a recording"]
-    assert set(ClockNote.model_fields) <= set(re.findall(r"\w+", clock))
+    recordings = own_rows | set(re.findall(r"\w+", told["`recordings`"]))
+    assert set(Recording.model_fields) <= recordings
+    for key, model in (("clock", ClockNote), ("stated", Stated)):
+        keys = set(re.findall(r"\w+", told[f"`{key}` of a recording"]))
+        assert set(model.model_fields) <= keys, key
+    edges = set(re.findall(r"`(\w+)`", told["`picture` of a recording"]))
+    assert edges == {name for name, field in Picture.model_fields.items() if field.is_required()}
     chest, *sides, other = re.findall(r"`(\w+)`", told["`placement` of a recording"])
     parts = (side + part for part in sides[2:] for side in sides[:2])
     assert [chest, *parts, other] == [str(placement) for placement in Placement]
