@@ -1,12 +1,20 @@
 """Fingerprints on a small package of our own making, so that edits can be tried."""
 
+import shutil
 import textwrap
 
 import pytest
 
 from strapline.ground.settings import Settings, Tolerance
 from strapline.keeping import provenance
-from strapline.keeping.provenance import canonical, fingerprint, sections_read, stages
+from strapline.keeping.provenance import (
+    STAGES,
+    canonical,
+    code_of,
+    fingerprint,
+    sections_read,
+    stages,
+)
 
 FILES = {
     "__init__.py": "",
@@ -33,6 +41,18 @@ FILES = {
     "ground/settings.py": "",
 }
 
+# What computes from a session's files and, over sessions, from its figures.
+COMPUTING = (
+    "parse", "screen", "intake", "normalise", "align", "measure", "episodes", "consequences",
+    "gather_sessions", "gather_figures", "gather_episodes", "aggregate", "faults",
+)  # fmt: skip
+
+
+def read_again():
+    cached = ("sections_read", "code_of", "_imported", "_source", "_content")
+    for name in cached:
+        getattr(provenance, name).cache_clear()
+
 
 @pytest.fixture
 def package(tmp_path, monkeypatch):
@@ -45,9 +65,7 @@ def package(tmp_path, monkeypatch):
 
 def both(settings=None):
     settings = settings or Settings()
-    cached = ("sections_read", "code_of", "_imported", "_source", "_content")
-    for name in cached:
-        getattr(provenance, name).cache_clear()
+    read_again()
     return fingerprint("first", settings), fingerprint("second", settings)
 
 
@@ -101,3 +119,20 @@ def test_canonical_does_not_depend_on_order():
         == canonical({"a": "ü", "b": [1]})
         == '{"a":"\\u00fc","b":[1]}'
     )
+
+
+def test_a_new_setting_is_no_other_method_of_what_computes(tmp_path, monkeypatch):
+    """Or years of sessions would be computed again for it."""
+    copy = tmp_path / "strapline"
+    shutil.copytree(provenance.ROOT, copy, ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(provenance, "ROOT", copy)
+
+    def code():
+        read_again()
+        return {stage: code_of(f"{STAGES}.{stage}") for stage in COMPUTING}
+
+    before, settings = code(), copy / "ground" / "settings.py"
+    settings.write_text(settings.read_text() + "\n\nclass Another(Strict):\n    beats: Error = 5\n")
+    after = code()
+    read_again()
+    assert after == before

@@ -1,13 +1,18 @@
 """Numbers, lists and counts as a reader meets them, and text that came from files, made safe to
 show: it stays text and moves nothing around it."""
 
+from __future__ import annotations
+
 import datetime as dt
 import math
 import unicodedata
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL, OURS, UNSTATED
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Tolerance
 
 MISSING = "–"
 REPLACED = "\N{REPLACEMENT CHARACTER}"

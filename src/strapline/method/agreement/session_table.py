@@ -1,12 +1,17 @@
 """The archive's figures with one row a session and device: what statistics over sessions need."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Placement, Scope
 from strapline.method.agreement.votes import votes
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import OverAll
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
 # Fewer are no mean over activities.

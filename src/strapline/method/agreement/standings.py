@@ -1,15 +1,20 @@
 """What many sessions say of a device: the spread of its figures, by activity."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 from strapline.method.agreement.session_table import shared_activities
 from strapline.method.agreement.votes import FEWEST_VOTING_S, votes
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import OverAll
 
 COVERAGE = "coverage"
 SUMMARISED = (

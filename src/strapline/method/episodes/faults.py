@@ -1,20 +1,24 @@
 """How much of the time a device is not right over many sessions, and in which way."""
 
+from __future__ import annotations
+
 import json
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
-from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FAULTS
 from strapline.ground.vocabulary import ANY_KIND, Fault
 from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
 from strapline.method.agreement.means import StratumMean, mean_over_strata
 from strapline.method.agreement.session_table import by_activity, stated_wearers
 from strapline.method.episodes import kinds
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import OverAll
 
 OWNER = ["session", "wearer", "activity", "device"]
 HOUR_MIN = 60

@@ -3,17 +3,21 @@
 What was done and who wore it differ between them too, and are taken off.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FIRMWARE
 from strapline.method.agreement.equivalence import adjusted_change
 from strapline.method.agreement.session_table import by_activity, session_table, stated_wearers
 from strapline.method.metrics import registry
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import OverAll
 
 FIGURES = ("bias", "mae")
 
