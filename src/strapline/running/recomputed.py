@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
 
+from strapline.ground.settings import Settings
 from strapline.ground.versions import versions
 from strapline.ground.words import in_figures, listed
 from strapline.keeping.made_with import is_of_this_code, other_libraries, other_settings
-
-if TYPE_CHECKING:
-    from strapline.ground.settings import Settings
-    from strapline.keeping.receipts import Receipt
+from strapline.keeping.receipts import Receipt
 
 # A session's stages, in the order in which they follow each other.
 FLOW: tuple[str, ...] = ("parse", "screen", "intake", "normalise", "align", "measure", "episodes")

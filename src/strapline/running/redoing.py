@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from strapline.ground.settings import Settings
 from strapline.keeping.as_made import handed_on
+from strapline.keeping.as_made.look import Found, Look
 from strapline.keeping.as_made.notes import Job
 from strapline.keeping.as_made.set_aside import moved_aside
 from strapline.running import closing
 from strapline.running.recomputed import Recomputed
-
-if TYPE_CHECKING:
-    from strapline.ground.settings import Settings
-    from strapline.keeping.as_made.look import Found, Look
 
 # The rule whose job stands on all others of a session.
 LAST_OF_A_SESSION = "session_page"

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from strapline.ground.records.card import Segment
 from strapline.ground.vocabulary import Scope, Status
 from strapline.keeping.tracing.recompute import recomputed
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s
-
-if TYPE_CHECKING:
-    from strapline.ground.records.card import Segment
 
 
 @dataclass(frozen=True)

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from strapline.ground.records.intake import is_unknown
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, WORN_AT, Placement, Role
 from strapline.ground.words import plain
 from strapline.reading.session.draft import draft_content
-
-if TYPE_CHECKING:
-    from strapline.ground.records.intake import RecordingIntake, SessionIntake
 
 WEARER, ACTIVITY, REFERENCE = "wearer", "activity", "reference"
 DEVICE, PLACEMENT, FIRMWARE = "device", "placement", "firmware"

@@ -8,16 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator
 from functools import wraps
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from strapline.keeping.as_made.look import Found
 from strapline.keeping.as_made.notes import Job, within
 from strapline.keeping.as_made.set_aside import NotMoved
-from strapline.running.redoing import Standing
+from strapline.running.redoing import Redoing, Standing
 from strapline.running.snakemake_hooks.mending import Mend, Mending
-
-if TYPE_CHECKING:
-    from strapline.keeping.as_made.look import Found
-    from strapline.running.redoing import Redoing
 
 FILE = "snakemake.io:_IOFile"
 DAG = "snakemake.dag:DAG"
