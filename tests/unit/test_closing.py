@@ -10,18 +10,22 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.ground.settings import Episodes, Settings, Tolerance
+from strapline.ground.records.register import Device, Register
+from strapline.ground.records.wearers import Wearers
+from strapline.ground.settings import Clock, Episodes, Settings, Tolerance
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.ground.tables.sessions import COURSES, EPISODES, SENTENCES
+from strapline.keeping.receipts import Places
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.reading.inbox.readable import LeftAlone
 from strapline.running import closing
-from strapline.running.closing import Found, failure, not_as_made
+from strapline.running.closing import failure, not_as_made
 from strapline.running.commands.bench import Bench
 from strapline.running.commands.status import state
 from strapline.running.lines import MOST_LINES, WIDEST, whole, wrapped
+from strapline.running.own import Own
 from strapline.running.taken import Taken
 from strapline.running.told import forget, told_before
 from unit.episodes import story
@@ -62,9 +66,19 @@ def archive(results, *names):
     return str(results)
 
 
-def summary(results, looked_at=(), new=(), **found):
-    found = Found(looked_at=looked_at or new, new=new, **found)
-    return closing.summary(results, found, Settings().tolerance)
+def summary(
+    results, looked_at=(), new=(), *, left_alone=(), waiting=(), no_more=(), devices=None, zone=""
+):
+    """`devices`: the register's, all that sessions have by default."""
+    places = Places(Path(results), Path("inbox"))
+    found = [read_intake(path) for path in places.results.glob("sessions/*/intake.json")]
+    worn = {entry.device for each in found for entry in each.recordings if "." not in entry.device}
+    register = {name: Device(label=name) for name in (worn if devices is None else devices)}
+    settings = Settings(clock=Clock(time_zone=zone or "Europe/Lisbon"))
+    own = Own(settings, Register(devices=register), Wearers(), places)
+    left = tuple(LeftAlone(each, each) for each in left_alone)
+    taken = Taken(Inbox({}, left, tuple(waiting)), {}, {}, tuple(no_more))
+    return closing.summary(own, taken, looked_at or new, new)
 
 
 def test_a_new_session_is_told_with_its_verdict(tmp_path):

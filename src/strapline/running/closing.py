@@ -3,20 +3,21 @@
 import shlex
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import pandas as pd
 
 from strapline.ground.records.intake import read_intake
 from strapline.ground.report_files import ARCHIVE_PAGE
-from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import in_figures, listed
+from strapline.running.first_day import first_things
 from strapline.running.lines import IN_FULL, Block, fitted, printable
 from strapline.running.moved import edition_now, moved
 from strapline.running.news import KINDS, News, entries_of, news
+from strapline.running.own import Own
+from strapline.running.taken import Taken
 from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
@@ -30,39 +31,19 @@ REMINDED = {SET_ASIDE: "set aside", GONE: "no longer in the inbox"}
 Standing = Mapping[str, Sequence[str]]
 
 
-@dataclass(frozen=True)
-class Found:
-    """What a run found: sessions it `looked_at`; those that had no results; `left_alone`:
-    sentences on what belongs to no session; `waiting`: sessions that wait, with or without a
-    reason; `no_more`: those that have results and are no longer in the inbox; `first_things`: what
-    to say where there is no session; `devices`: the register's, where they are known; `zone`: the
-    settings'."""
-
-    looked_at: Sequence[str] = ()
-    new: Sequence[str] = ()
-    left_alone: Sequence[str] = ()
-    waiting: Sequence[str] = ()
-    no_more: Sequence[str] = ()
-    first_things: Block | None = None
-    devices: Collection[str] | None = None
-    zone: str = ""
-
-
-def summary(results: str, found: Found, tolerance: Tolerance) -> str:
-    """A few lines on a finished run, from the archive's tables under `results`, without what was
-    told before; this is noted there. Unlike the report, these lines are for the tester alone, and
-    name files."""
-    place = Path(results)
+def summary(own: Own, taken: Taken, sessions: Sequence[str], new: Collection[str]) -> str:
+    """A few lines on a finished run that looked at these `sessions`, of which the `new` had no
+    results: from the archive's tables, without what was told before; this is noted there. Unlike
+    the report, these lines are for the tester alone, and name files."""
+    place = own.places.results
     if not (place / "archive" / "sessions.parquet").exists():
         return ""
     before = told_before(place)
-    looked_at = news(
-        place / "sessions", found.looked_at, found.new, before, found.devices, found.zone
-    )
+    looked_at = news(own, sessions, new, before)
     fresh, known = [each for each in looked_at if each.kind], before or Told()
-    standing = standing_now(place, found)
-    blocks = [_sessions(place, found, fresh, known), *_renamed(looked_at)]
-    blocks += moved(place, known, tolerance)
+    standing = standing_now(place, taken)
+    blocks = [_sessions(own, fresh, known), *_renamed(looked_at)]
+    blocks += moved(place, known, own.settings.tolerance)
     for heading, lines in without_verdicts(standing, fresh).items():
         told = known.standing.get(heading, ())
         blocks += blocks_of({heading: [line for line in lines if line not in told]})
@@ -89,11 +70,11 @@ def without_verdicts(standing: Standing, told: Sequence[News]) -> Standing:
     }
 
 
-def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> Block:
+def _sessions(own: Own, fresh: Sequence[News], known: Told) -> Block:
     """How many there are, and what is new of them; advice for the whole bench once."""
-    count = len(SESSIONS.read(place / "archive" / "sessions.parquet"))
+    count = len(SESSIONS.read(own.places.results / "archive" / "sessions.parquet"))
     if not count:
-        return found.first_things or Block("There is no session.")
+        return first_things(own)
     kinds = Counter(each.kind for each in fresh)
     changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
     first = "; those furthest from the strap first" if len(fresh) > MOST_UNSORTED else ""
@@ -128,13 +109,13 @@ def _now_told(place: Path, known: Told, looked_at: Sequence[News], standing: Sta
     )
 
 
-def standing_now(place: Path, found: Found) -> Standing:
+def standing_now(place: Path, taken: Taken) -> Standing:
     """What stays as it is until somebody changes it, by heading."""
     notices = NOTICES.read(place / "archive" / "notices.parquet")
     return {
-        SET_ASIDE: [*found.left_alone, *_set_aside(notices, place / "sessions")],
-        WAITING: list(found.waiting),
-        GONE: [f"strapline forget {name}{_where(place)}" for name in found.no_more],
+        SET_ASIDE: [*taken.inbox.left_alone, *_set_aside(notices, place / "sessions")],
+        WAITING: list(taken.inbox.waiting),
+        GONE: [f"strapline forget {name}{_where(place)}" for name in taken.no_more],
     }
 
 

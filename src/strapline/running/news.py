@@ -17,6 +17,7 @@ from strapline.method.claims.advice import Advice, sentences
 from strapline.method.claims.usable import usability
 from strapline.method.episodes.headline import together
 from strapline.running.first_day import SET_ZONE, is_unset
+from strapline.running.own import Own
 from strapline.running.told import Said, Told
 
 UNCHANGED = ""
@@ -92,19 +93,11 @@ class News:
         return max([0.0, *map(float, errors)])
 
 
-def news(
-    made: Path,
-    looked_at: Sequence[str],
-    new: Collection[str],
-    told: Told | None,
-    devices: Collection[str] | None = None,
-    zone: str = "",
-) -> list[News]:
-    """Of the sessions that this run looked at, the most useful first. `made`: the folder of
-    sessions' results; `new`: those that had none; `devices`: the register's, where known; `zone`:
-    the settings'."""
-    whole = [name for name in looked_at if (made / name / "ledger.json").exists()]
-    found = (_of_session(name, made / name, new, told, devices, zone) for name in whole)
+def news(own: Own, looked_at: Sequence[str], new: Collection[str], told: Told | None) -> list[News]:
+    """Of the sessions that this run looked at, the most useful first; the `new` had no results."""
+    folders = [own.places.results / "sessions" / name for name in looked_at]
+    whole = [folder for folder in folders if (folder / "ledger.json").exists()]
+    found = (_of_session(folder, own, folder.name in new, told) for folder in whole)
     return sorted(found, key=lambda each: each.order)
 
 
@@ -117,14 +110,7 @@ def entries_of(found: Sequence[News], known: Collection[str] = ()) -> list[list[
     return entries
 
 
-def _of_session(
-    session: str,
-    folder: Path,
-    new: Collection[str],
-    told: Told | None,
-    devices: Collection[str] | None,
-    zone: str,
-) -> News:
+def _of_session(folder: Path, own: Own, is_new: bool, told: Told | None) -> News:
     intake = read_intake(folder / "intake.json")
     clocks = read_model(folder / "alignment.json", SessionAlignment)
     ledger = read_model(folder / "ledger.json", SessionLedger)
@@ -132,7 +118,7 @@ def _of_session(
     # What is set aside changes nothing, and is told as that.
     used = [entry for entry in intake.recordings if entry.set_aside is None]
     exports = tuple(sorted({entry.sha256 for entry in used or intake.recordings}))
-    advice = tuple(_in_order(intake, found.advice, devices, zone))
+    advice = tuple(_in_order(intake, found.advice, own))
     said = Said(
         exports=exports,
         card=intake.card_sha256,
@@ -140,11 +126,11 @@ def _of_session(
         advice=tuple(each.text for each in advice),
         labels={_stream(entry): plain(entry.label) for entry in intake.recordings},
     )
-    before = told.sessions.get(session) if told else None
+    before = told.sessions.get(folder.name) if told else None
     as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
     is_judged_so = before is not None and as_called.verdict == before.verdict
-    kind = _kind(said, before, session in new, is_judged_so)
-    return News(session, kind, said, advice, found.against, before, is_judged_so, folder)
+    kind = _kind(said, before, is_new, is_judged_so)
+    return News(folder.name, kind, said, advice, found.against, before, is_judged_so, folder)
 
 
 def _stream(entry: RecordingIntake) -> str:
@@ -170,17 +156,15 @@ def _kind(now: Said, before: Said | None, is_new: bool, is_judged_so: bool) -> s
     return UNCHANGED if is_judged_so else VERDICT
 
 
-def _in_order(
-    intake: SessionIntake, own: Sequence[Advice], devices: Collection[str] | None, zone: str
-) -> Iterator[Advice]:
+def _in_order(intake: SessionIntake, found: Sequence[Advice], own: Own) -> Iterator[Advice]:
     """As it is best done: all that follows names devices, and a zone decides what shares time. What
     is for the card comes last."""
     nameless = list(_nameless(intake))
     yield from nameless
-    yield from _of_zone(intake, zone)
-    yield from (each for each in own if not each.is_for_card)
-    yield from _unregistered(intake, devices)
-    yield from (each for each in own if each.is_for_card and not nameless)
+    yield from _of_zone(intake, own.settings.clock.time_zone)
+    yield from (each for each in found if not each.is_for_card)
+    yield from _unregistered(intake, own.register.devices)
+    yield from (each for each in found if each.is_for_card and not nameless)
 
 
 def _of_zone(intake: SessionIntake, zone: str) -> Iterator[Advice]:
@@ -206,12 +190,11 @@ def _nameless(intake: SessionIntake) -> Iterator[Advice]:
         yield Advice(f"{listed(files)}. To name them: strapline devices --write")
 
 
-def _unregistered(intake: SessionIntake, devices: Collection[str] | None) -> Iterator[Advice]:
+def _unregistered(intake: SessionIntake, devices: Collection[str]) -> Iterator[Advice]:
     """Devices that only the card names: pages call them by that, and no plan has them. In a session
     that does not count one may be misspelt."""
     for entry in intake.recordings if intake.set_aside is None else ():
-        known = devices is None or entry.device in devices
-        if not known and not is_unknown(entry.device):
+        if entry.device not in devices and not is_unknown(entry.device):
             yield Advice(
                 f"{plain(entry.label)} is not in config/devices.yaml. To write it there: "
                 "strapline devices --write",

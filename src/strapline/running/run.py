@@ -14,7 +14,6 @@ from strapline.keeping.editions.causes import ALL_STAGES
 from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
 from strapline.keeping.receipts import Order, read_receipt, receipt_path
 from strapline.running import closing
-from strapline.running.first_day import first_things
 from strapline.running.machine import MachineTrouble
 from strapline.running.own import Own
 from strapline.running.pool import Pool
@@ -174,18 +173,8 @@ class Run:
 
     @property
     def _new(self) -> str:
-        inbox = self.taken.inbox
-        found = closing.Found(
-            looked_at=self.settling.unsettled,
-            new=self.new_sessions,
-            left_alone=inbox.left_alone,
-            waiting=inbox.waiting,
-            no_more=self.taken.no_more,
-            first_things=first_things(self.own),
-            devices=self.own.register.devices,
-            zone=self.own.settings.clock.time_zone,
-        )
-        return closing.summary(str(self.own.places.results), found, self.own.settings.tolerance)
+        looked_at = self.settling.unsettled
+        return closing.summary(self.own, self.taken, looked_at, self.new_sessions)
 
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""

@@ -8,7 +8,7 @@ import argparse
 from collections.abc import Iterator
 
 from strapline.ground.documents import DocumentError
-from strapline.running.closing import Found, blocks_of, report, standing_now, without_verdicts
+from strapline.running.closing import blocks_of, report, standing_now, without_verdicts
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
 from strapline.running.first_day import first_things
@@ -37,7 +37,6 @@ def run(options: argparse.Namespace) -> int:
 
 def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     """How things are, of what was `told` and what is in the inbox now."""
-    made = own.results / "sessions"
     pending = Pending(own.own, taken, told)
     to_compute = list(pending.sessions())
     if not (to_compute or told.sessions):
@@ -47,11 +46,8 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
         yield Block(heading, [[name] for name in to_compute])
     yield from (Block(line) for line in pending.recomputed().splitlines())
     last = [name for name in told.changed if name not in {*to_compute, *taken.no_more}]
-    zone = own.settings.clock.time_zone
-    of_last = news(made, last, (), None, own.register.devices, zone)
+    of_last = news(pending.own, last, (), None)
     if of_last:
         heading = "In the last run that changed a session:"
         yield Block(heading, entries_of(of_last))
-    inbox = taken.inbox
-    found = Found(left_alone=inbox.left_alone, waiting=inbox.waiting, no_more=taken.no_more)
-    yield from blocks_of(without_verdicts(standing_now(own.results, found), of_last))
+    yield from blocks_of(without_verdicts(standing_now(own.results, taken), of_last))
