@@ -78,7 +78,7 @@ def on_one_core() -> Iterator[None]:
 
 
 def _floor(inbox: Path, most: int, results: Path) -> float:
-    found = read_inbox(inbox, "UTC", {}, results)
+    found = read_inbox(inbox, Settings(), results)
     sessions = list(found.sessions.values())[: most + 1]
     perform_session(sessions[0], results)
     started = time.perf_counter()

@@ -51,7 +51,7 @@ def session(tmp_path_factory, repository):
     strength = bench.activities["strength"].model_copy(update={"rounds": 2})
     short = bench.model_copy(update={"activities": bench.activities | {"strength": strength}})
     write_session(short, next(s for s in short.sessions if s.activity == "strength"), folder)
-    (found,) = read_inbox(folder, "UTC", {}, folder).sessions.values()
+    (found,) = read_inbox(folder, Settings(), folder).sessions.values()
     return found
 
 

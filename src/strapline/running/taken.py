@@ -40,13 +40,7 @@ class Taken:
 def take(places: Places, settings: Settings, agreed: Agreed) -> Taken:
     """Read the inbox. `agreed` is asked whether to go on."""
     known = known_sessions(places.results)
-    inbox = read_inbox(
-        places.inbox,
-        settings.clock.time_zone,
-        settings.headings.model_dump(),
-        places.results,
-        being_copied(places.inbox),
-    )
+    inbox = read_inbox(places.inbox, settings, places.results, being_copied(places.inbox))
     shut = closed(inbox, known, places.inbox)
     agreed(inbox, known, shut)
     found = contents(inbox.raw_files, places.inbox, places.results / "raw_files.json")

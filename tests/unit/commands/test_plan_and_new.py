@@ -11,6 +11,7 @@ from intakes import recording, session, strap
 from strapline.ground.documents import load
 from strapline.ground.files import write_model
 from strapline.ground.records.card import Card
+from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import SESSIONS
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.running.commands import main
@@ -33,7 +34,7 @@ def bench(tmp_path, monkeypatch):
 
 
 def inbox(bench):
-    return read_inbox(bench / "inbox", "UTC", {}, bench)
+    return read_inbox(bench / "inbox", Settings(), bench)
 
 
 def test_the_plan_says_what_is_next(bench, capsys):

@@ -15,7 +15,14 @@ from strapline.ground.records.marks import over_sessions
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.records.register import Device
-from strapline.ground.settings import Activities, Clock, HeadingWords, Plausibility, RrIntervals
+from strapline.ground.settings import (
+    Activities,
+    Clock,
+    HeadingWords,
+    Plausibility,
+    RrIntervals,
+    Settings,
+)
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Flag, NoticeKind
@@ -83,7 +90,7 @@ def taken_in(folder: Path) -> tuple[SessionIntake, Path]:
 
 def test_a_picture_is_an_export_where_the_card_names_it(folder: Path, tmp_path: Path) -> None:
     (folder / "photo.png").write_bytes((folder / "band.png").read_bytes())
-    found = read_inbox(folder.parent, "UTC", {}, tmp_path / "results")
+    found = read_inbox(folder.parent, Settings(), tmp_path / "results")
     assert [path.name for path in found.sessions["run"].exports] == ["band.png"]
 
 

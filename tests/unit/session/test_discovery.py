@@ -3,6 +3,7 @@ import os
 
 import pytest
 
+from strapline.ground.settings import Settings
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.glance import Glance
 
@@ -10,7 +11,8 @@ START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
 
 def read(inbox, zone="UTC", headings=None):
-    return read_inbox(inbox, zone, headings or {}, inbox.parent / "results")
+    settings = Settings.model_validate({"clock": {"time_zone": zone}, "headings": headings or {}})
+    return read_inbox(inbox, settings, inbox.parent / "results")
 
 
 def write_export(path, minutes_late=0, minutes=20, clock="Z"):

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 import intakes
 from strapline.ground.files import sha256_of
+from strapline.ground.settings import Settings
 from strapline.ground.slugs import slug, slug_apart
 from strapline.reading.inbox import names as names_module
 from strapline.reading.inbox.discovery import read_inbox
@@ -52,7 +53,7 @@ def results_of(results, name, title, files=()):
 
 
 def read(inbox):
-    return read_inbox(inbox, "UTC", {}, inbox.parent / "results")
+    return read_inbox(inbox, Settings(), inbox.parent / "results")
 
 
 def add(inbox, name):

@@ -7,6 +7,7 @@ import pytest
 import vl_convert as vlc
 
 from fuzz.valid_files import FILES
+from strapline.ground.settings import Settings
 from strapline.reading.inbox import no_exports
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.no_exports import kind_of_head
@@ -24,7 +25,7 @@ def inbox(tmp_path):
 
 
 def read(inbox):
-    return read_inbox(inbox, "UTC", {}, inbox.parent)
+    return read_inbox(inbox, Settings(), inbox.parent)
 
 
 def write(path, content):

@@ -2,6 +2,7 @@ import hashlib
 import os
 import threading
 
+from strapline.ground.settings import Settings
 from strapline.reading.inbox import raw_files
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.raw_files import being_copied, contents
@@ -43,7 +44,7 @@ def test_a_session_waits_for_the_file_that_grows_and_no_other_does(tmp_path):
     done.set()
     copying.join()
     assert growing == {tmp_path / "run" / "strap.csv"}
-    inbox = read_inbox(tmp_path, "UTC", {}, tmp_path.parent / "results", growing)
+    inbox = read_inbox(tmp_path, Settings(), tmp_path.parent / "results", growing)
     assert inbox.sessions.keys() == {"ride"} and inbox.expected == {"run"}
     assert inbox.waiting[0].startswith("run: strap.csv is still being copied")
     assert being_copied(tmp_path) == set()

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from strapline.ground.settings import Settings
 from strapline.reading.inbox.discovery import read_inbox
 
 
@@ -18,7 +19,7 @@ def inbox(tmp_path):
 
 
 def read(inbox):
-    return read_inbox(inbox, "UTC", {}, inbox.parent / "results")
+    return read_inbox(inbox, Settings(), inbox.parent / "results")
 
 
 def test_links_are_not_followed(inbox):

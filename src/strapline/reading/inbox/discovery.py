@@ -1,11 +1,12 @@
 """What lies in the inbox, told within milliseconds a session."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from strapline.ground.records import card
+from strapline.ground.settings import Settings
 from strapline.ground.slugs import numbered
 from strapline.reading.inbox.glance import Glance
 from strapline.reading.inbox.loose import group_name, read_spans, together
@@ -60,18 +61,14 @@ class Inbox:
 
 
 def read_inbox(
-    inbox: Path,
-    zone: str,
-    headings: Mapping[str, Sequence[str]],
-    results: Path,
-    being_copied: Collection[Path] = (),
+    inbox: Path, settings: Settings, results: Path, being_copied: Collection[Path] = ()
 ) -> Inbox:
     """The inbox as it is now; an inbox that is not there yet is empty.
 
-    Folders are sessions. Files directly in the inbox are grouped by the time they share, read
-    in `zone` where they have none, with more `headings` by meaning; what was read of them is
-    kept among the `results`, which also say whose a name is that several would have. What is
-    `being_copied` now is not read: its session waits. Pictures and the like are no exports.
+    Folders are sessions. Files directly in the inbox are grouped by the time they share, by the
+    zone and the headings of the settings; what was read of them is kept among the `results`, which
+    also say whose a name is that several would have. What is `being_copied` now is not read: its
+    session waits. Pictures and the like are no exports.
     """
     if not inbox.is_dir():
         return Inbox({})
@@ -82,7 +79,7 @@ def read_inbox(
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
     heads = Heads(inbox, results / "heads.json")
     loose, no_exports = heads.exports_among(loose)
-    groups, unusable = _grouped(loose, inbox, zone, headings, results / "loose.json")
+    groups, unusable = _grouped(loose, inbox, settings, results / "loose.json")
     titled = [Titled(folder.name, Path(folder.path)) for folder in folders]
     titled += [Titled(title, loose=tuple(exports)) for title, exports in groups.items()]
     names, nameless = named(titled, results / "sessions")
@@ -120,14 +117,10 @@ def read_inbox(
 
 
 def _grouped(
-    files: list[Path],
-    inbox: Path,
-    zone: str,
-    headings: Mapping[str, Sequence[str]],
-    kept_spans: Path,
+    files: list[Path], inbox: Path, settings: Settings, kept_spans: Path
 ) -> tuple[dict[str, list[Path]], list[LeftAlone]]:
     """Loose files by the name of their session, and a sentence for those that have none."""
-    spans = read_spans(files, inbox, zone, headings, kept_spans) if files else {}
+    spans = read_spans(files, inbox, settings, kept_spans) if files else {}
     reasons: dict[str, list[str]] = {}
     for file, span in spans.items():
         if span.reason:
@@ -136,7 +129,7 @@ def _grouped(
     usable = {file: span.ends for file, span in spans.items() if span.ends}
     groups: dict[str, list[Path]] = {}
     for group in together(usable):
-        names = numbered(group_name(usable[group[0]][0], zone))
+        names = numbered(group_name(usable[group[0]][0], settings.clock.time_zone))
         groups[next(name for name in names if name not in groups)] = sorted(group)
     return groups, unusable
 

@@ -14,6 +14,7 @@ from strapline.ground.zones import zone_named
 from strapline.reading.inbox.read_once import Entries, ReadOnce
 
 if TYPE_CHECKING:
+    from strapline.ground.settings import Settings
     from strapline.reading.formats.export import Export
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
@@ -38,10 +39,11 @@ class FileSpan(Strict):
 
 
 def read_spans(
-    paths: Sequence[Path], inbox: Path, zone: str, headings: Mapping[str, Sequence[str]], kept: Path
+    paths: Sequence[Path], inbox: Path, settings: Settings, kept: Path
 ) -> dict[Path, FileSpan]:
-    """The span of each file that can be read; `zone` is that of times without one, `headings` more
-    by meaning. Reading takes a while: what was read stays in the JSON file `kept`."""
+    """The span of each file that can be read, by the zone and the headings of the settings.
+    Reading takes a while: what was read stays in the JSON file `kept`."""
+    zone, headings = settings.clock.time_zone, settings.headings.model_dump()
     read_by = json.dumps([zone, headings])
     spans = ReadOnce(
         inbox, kept, Entries[FileSpan], lambda path: _span(path, zone, headings), read_by

@@ -63,8 +63,7 @@ class Bench:
         return Places(self.results, self.inbox)
 
     def read_inbox(self) -> Inbox:
-        zone, headings = self.settings.clock.time_zone, self.settings.headings.model_dump()
-        return read_inbox(self.inbox, zone, headings, self.results)
+        return read_inbox(self.inbox, self.settings, self.results)
 
     @property
     def labels(self) -> dict[str, str]:

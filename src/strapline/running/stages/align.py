@@ -39,7 +39,6 @@ from strapline.method.signal.response import with_delay
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
-    from strapline.ground.records.card import Exclusion
     from strapline.ground.settings import Alignment, Grid, Reference
 
 # Less is no delay to take out.
@@ -61,11 +60,12 @@ def run(
     reference: Reference,
 ) -> None:
     session = read_intake(intake)
+    rates, others = by_recording(recordings), by_recording(channels, CHANNELS)
     accounts = about(recordings)["recordings"]
-    held = Held(by_recording(recordings), by_recording(channels, CHANNELS), accounts)
     entry = session.reference if session.set_aside is None else None
-    if entry is not None and Trace.of(held.rates[entry.recording]).time_s.size:
-        told, found = _aligned(session, entry, held, alignment, grid.longest_gap_s, reference)
+    if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
+        held = Held(session, entry, rates, others, accounts, grid.longest_gap_s)
+        told, found = _aligned(held, alignment, reference)
     else:
         name = entry.recording if entry else None
         told = SessionAlignment(session=session.session, reference=name, clocks=())
@@ -76,12 +76,15 @@ def run(
 
 
 class Held(NamedTuple):
-    """What a session's files hold, by recording: frames under NORMALISED, frames under CHANNELS,
-    and what is said of each."""
+    """A session with a reference, which is `entry`; and what its files hold, by recording: frames
+    under NORMALISED, frames under CHANNELS, and what is said of each."""
 
+    session: SessionIntake
+    entry: RecordingIntake
     rates: Mapping[str, pd.DataFrame]
     channels: Mapping[str, pd.DataFrame]
     accounts: Mapping[str, Mapping[str, Any]]
+    longest_gap_s: float
 
 
 class OfDevice(NamedTuple):
@@ -94,17 +97,12 @@ class OfDevice(NamedTuple):
 
 
 def _aligned(
-    session: SessionIntake,
-    entry: RecordingIntake,
-    held: Held,
-    alignment: Alignment,
-    longest_gap_s: float,
-    limits: Reference,
+    held: Held, alignment: Alignment, limits: Reference
 ) -> tuple[SessionAlignment, list[OfDevice]]:
-    """Of a session with a reference, which is `entry`."""
+    session, entry, longest_gap_s = held.session, held.entry, held.longest_gap_s
     trial = try_reference(held.rates[entry.recording], session.exclude, longest_gap_s, limits)
-    decided = _decided(session, entry, held, trial, alignment, longest_gap_s)
-    apart = supported(trial, _apart(trial, decided, session.exclude, longest_gap_s))
+    decided = _decided(held, trial, alignment)
+    apart = supported(trial, _apart(held, trial, decided))
     trial = doubting(trial, apart, session.exclude, limits)
     found = [_of_device(session, trial, pair, decision) for pair, decision in decided]
     decisions = [one.decision for one in found]
@@ -126,15 +124,9 @@ def _aligned(
     return told, found
 
 
-def _decided(
-    session: SessionIntake,
-    entry: RecordingIntake,
-    held: Held,
-    trial: Trial,
-    alignment: Alignment,
-    longest_gap_s: float,
-) -> list[tuple[Pair, ClockDecision]]:
+def _decided(held: Held, trial: Trial, alignment: Alignment) -> list[tuple[Pair, ClockDecision]]:
     """What is done with the clock of each device under test."""
+    entry = held.entry
     marks = {name: account["marked_at_s"] for name, account in held.accounts.items()}
     averaged = Trace.of_rates(held.channels[entry.recording])
     pairs = [
@@ -146,10 +138,10 @@ def _decided(
             reference_channels=channels_of(held.channels[entry.recording]),
             channels=channels_of(held.channels[tested.recording]),
             alignment=alignment,
-            longest_gap_s=longest_gap_s,
+            longest_gap_s=held.longest_gap_s,
             marked_s=_marked(marks, entry.recording, tested.recording),
         )
-        for tested in session.tested
+        for tested in held.session.tested
     ]
     return [
         (pair, _unless_copied(pair, decision, [trial.trace, averaged]))
@@ -206,10 +198,7 @@ def _unless_copied(
 
 
 def _apart(
-    trial: Trial,
-    decided: Sequence[tuple[Pair, ClockDecision]],
-    exclude: Sequence[Exclusion],
-    longest_gap_s: float,
+    held: Held, trial: Trial, decided: Sequence[tuple[Pair, ClockDecision]]
 ) -> tuple[Alone, ...]:
     """Where the reference jumped away from devices that agree, but for what the card leaves out."""
     recordings = (
@@ -217,9 +206,10 @@ def _apart(
         for pair, clock in decided
         if clock.decision not in NO_EVIDENCE and pair.device.spacing.by_line
     )
-    rates = [each.at(trial.seconds, longest_gap_s) for each in witnesses(recordings, longest_gap_s)]
-    reference = trial.trace.at(trial.seconds, longest_gap_s)
-    reference[inside_any(trial.seconds, exclude)] = np.nan
+    gap_s = held.longest_gap_s
+    rates = [each.at(trial.seconds, gap_s) for each in witnesses(recordings, gap_s)]
+    reference = trial.trace.at(trial.seconds, gap_s)
+    reference[inside_any(trial.seconds, held.session.exclude)] = np.nan
     return alone(reference, rates)
 
 
