@@ -9,11 +9,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.files import write_model
-from strapline.ground.records.alignment import (
-    Alone,
-    ClockDecision,
-    SessionAlignment,
-)
+from strapline.ground.records.alignment import Alone, ClockDecision, SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import CHANNELS, by_recording
