@@ -11,10 +11,12 @@ from strapline.method.claims.claim import (
     Claim,
     Ground,
     apart_from_zero,
+    ends,
     known,
     p_words,
     to_say_more,
     too_little,
+    verb,
 )
 from strapline.method.claims.more import takes_for_share
 from strapline.method.metrics.value import Value
@@ -113,20 +115,17 @@ def duel_claim(duel: Duel, claims: Claims, criterion: str) -> Claim:
         return Claim(Verdict.NOT_YET, f"{what}. {needed}.")
     further = (
         f" {_grounds(duel)}. {a} was closer {often}; of 100 further sessions it may be "
-        f"closer in {_ends(duel.closer)}. {_failures(duel, a, b, criterion)} {_wrists(duel, a)}"
+        f"closer in {ends(duel.closer, decimals=0)}. {_failures(duel, a, b, criterion)} "
+        f"{_wrists(duel, a)}"
     )
     if duel.shown:
         on, strength = ("", strength) if duel.people_p < ALPHA else (ground.whom, Strength.TENDS)
-        what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
+        what = f"{on}{a} {verb(strength, 'be', 'is')} closer to the strap than {b} {typical}{by}"
         return Claim(Verdict.SHOWN, f"{what}{further}")
     what = f"Which of {a} and {b} is closer {typical} is not yet known: here {a} was closer{by}"
     # A median is told from 0 by how many sessions lie on either side of it.
     needed = takes_for_share(duel.closer.value, ground.sessions, duel.level)
     return Claim(Verdict.NOT_YET, f"{what}{further}{'' if duel.confounded else f' {needed}'}")
-
-
-def _is(strength: Strength) -> str:
-    return "is" if strength == Strength.DOES else "tends to be"
 
 
 def _grounds(duel: Duel) -> str:
@@ -158,7 +157,3 @@ def _wrists(duel: Duel, a: str) -> str:
         f"{bpm(balanced.value, True)} ({number(balanced.low, True)} to "
         f"{number(balanced.high, True)})."
     )
-
-
-def _ends(closer: Value) -> str:
-    return f"{number(closer.low, decimals=0)} to {number(closer.high, decimals=0)}"

@@ -139,7 +139,7 @@ def _compared(
         "sessions_b": len(sides[1]),
         "wearers": min(wearers),
         "minutes": min(minutes),
-        "confounded": not _shared_wearers(*sides),
+        "confounded": not set.intersection(*(set(side["wearer"]) for side in sides)) - {UNSTATED},
     }
     if all(
         least.met_by(len(side), worn, time)
@@ -151,10 +151,6 @@ def _compared(
         p = permutation_p(rates, on_a, activity, f"{seed} {contrast.value_a}")
         row |= {"difference": difference, "low": interval.low, "high": interval.high, "p": p}
     return row
-
-
-def _shared_wearers(a: pd.DataFrame, b: pd.DataFrame) -> set[str]:
-    return (set(a["wearer"]) & set(b["wearer"])) - {UNSTATED}
 
 
 def difference_within(

@@ -42,23 +42,18 @@ def session_episodes(
     """
     found, courses = [], []
     shown_s = {r.recording: r.resolution.shortest_fault_s for r in intake.tested if r.resolution}
-    delays_s = {name: clock.delays_s for name, clock in clocks.items()}
-    views = {
-        name: (
-            own,
-            view_of(own, cadences.get(name), shown_s.get(name, 1.0), delays_s.get(name, {})),
-        )
-        for name, own in _by_recording(aligned, Clocks.SETTLED)
-    }
-    seen = {name: each for name, each in views.items() if each[1].compared.any()}
     without_delay = {name: view_of(own) for name, own in _by_recording(aligned, Clocks.DELAY_OUT)}
-    for recording, (own, view) in seen.items():
+    for recording, own in _by_recording(aligned, Clocks.SETTLED):
+        clock, shortest_s = clocks.get(recording), shown_s.get(recording, 1.0)
+        delays_s = clock.delays_s if clock else {}
+        view = view_of(own, cadences.get(recording), shortest_s, delays_s)
+        if not view.compared.any():
+            continue
         names = intake.names(recording, str(own["device"].iloc[0]))
         status = own["status"].to_numpy(str)
         found_here, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
         spikes = [(e["start_s"], e["end_s"]) for e in found_here if e["kind"] == Fault.SPIKE]
         row |= averages(view, within(spikes, view.length))
-        clock = clocks.get(recording)
         row["outline"] = outline(view.error_bpm)
         row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)
         row["clock_is_open"] = clock is not None and not clock.ground

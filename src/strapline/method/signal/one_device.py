@@ -28,29 +28,24 @@ def told_apart(
     told = []
     for entry, decision in zip(tested, decisions, strict=True):
         found_s = _found_s(decision)
-        if found_s is None:
-            told.append(decision)
-            continue
-        apart = next(
-            (
-                (other, found_s - offset_s)
-                for other, offset_s in before
-                if _is_one_device(entry, other) and abs(found_s - offset_s) > LARGEST_DIFFERENCE_S
-            ),
-            None,
-        )
-        if apart is not None:
-            other, by_s = apart
-            said = (
-                f"It comes out {abs(by_s):.1f} s apart from {other.recording}, another file of "
-                f"{entry.label}: one device has one clock, so one of the two files tells it wrong."
-            )
-            why, asks = f"{decision.reason} {said}", abs(by_s) > RIGHT_S
-            told_so = {"reason": why, "apart": said if asks else ""}
-            decision = decision.model_copy(update=told_so)
-        before.append((entry, found_s))
+        if found_s is not None:
+            own = [(other, abs(found_s - s)) for other, s in before if _is_one_device(entry, other)]
+            apart = [(other, by_s) for other, by_s in own if by_s > LARGEST_DIFFERENCE_S]
+            decision = _with(decision, entry, *apart[0]) if apart else decision
+            before.append((entry, found_s))
         told.append(decision)
     return told
+
+
+def _with(
+    decision: ClockDecision, entry: RecordingIntake, other: RecordingIntake, by_s: float
+) -> ClockDecision:
+    said = (
+        f"It comes out {by_s:.1f} s apart from {other.recording}, another file of {entry.label}: "
+        "one device has one clock, so one of the two files tells it wrong."
+    )
+    told = {"reason": f"{decision.reason} {said}", "apart": said if by_s > RIGHT_S else ""}
+    return decision.model_copy(update=told)
 
 
 def _found_s(decision: ClockDecision) -> float | None:
