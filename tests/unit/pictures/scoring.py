@@ -36,19 +36,34 @@ def column_means(edges_s: np.ndarray, time_s: np.ndarray, rate: np.ndarray) -> n
     return means
 
 
+def off(
+    curve: Curve, time_s: np.ndarray, rate: np.ndarray, bottom: float, top: float
+) -> np.ndarray:
+    """By how much each column is off, in bpm; NaN where it was not read, or has no curve."""
+    read, true = _columns(curve, time_s, rate, bottom, top)
+    return read - true
+
+
 def score(curve: Curve, time_s: np.ndarray, rate: np.ndarray, bottom: float, top: float) -> Score:
+    read, true = _columns(curve, time_s, rate, bottom, top)
+    known = ~np.isnan(read - true)
+    near = np.abs(read - true)[known] <= max(1.0, 0.75 * (top - bottom) / curve.plot.height)
+    return Score(
+        float(known.sum() / (~np.isnan(true)).sum()),
+        float(near.mean()),
+        float(read[known].mean() - np.nanmean(true)),
+        float(read[known].max() - np.nanmax(rate)),
+    )
+
+
+def _columns(
+    curve: Curve, time_s: np.ndarray, rate: np.ndarray, bottom: float, top: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """What was read and what was drawn in each column, in bpm."""
     plot = curve.plot
-    a_pixel = (top - bottom) / plot.height
-    read = top - (curve.rows - plot.y0) * a_pixel
+    read = top - (curve.rows - plot.y0) * (top - bottom) / plot.height
     place = np.append(curve.columns - 0.5, curve.columns[-1] + 0.5)
     edges = time_s[0] + (place - plot.x0) / plot.width * (time_s[-1] - time_s[0])
     true = column_means(edges, time_s, rate)
-    inside = (edges[:-1] >= time_s[0]) & (edges[1:] <= time_s[-1]) & ~np.isnan(true)
-    known = inside & ~np.isnan(read)
-    off = np.abs(read - true)[known]
-    return Score(
-        float(known.sum() / inside.sum()),
-        float(np.mean(off <= max(1.0, 0.75 * a_pixel))),
-        float(read[known].mean() - np.nanmean(true[inside])),
-        float(read[known].max() - np.nanmax(rate)),
-    )
+    inside = (edges[:-1] >= time_s[0]) & (edges[1:] <= time_s[-1])
+    return read, np.where(inside, true, np.nan)

@@ -46,15 +46,20 @@ def _followed(colours: np.ndarray, last: np.ndarray, has_bands: bool) -> np.ndar
     behind = np.empty((colours.shape[0], 3), np.float32)
     before = np.ones(colours.shape[1], bool)
     lasted = np.full(colours.shape[1], _THICKEST)
+    lines: list[np.ndarray] = []
     for row, own in enumerate(colours):
-        if before.mean() >= _LEAST_WIDE and _share_of(own[before], last) < _MOST:
+        if before.any() and _share_of(own[before], last) < _MOST:
             common = _commonest(own[before])
-            if _share_of(own[before], common) >= _MOST:
+            is_wide = before.mean() >= _LEAST_WIDE
+            # Beside a curve few columns show a line, but it has the colour of others.
+            is_line = is_wide or any(_is_like(common, line) for line in lines)
+            if is_line and _share_of(own[before], common) >= _MOST:
                 if _returns(colours[row + 1 : row + 1 + _THICKEST, before], last):
                     behind[row] = common
+                    lines.append(common)
                     continue
                 filled = _is_like(own[~before], common).sum() > _FILLED * before.size
-                last = common if has_bands and not filled else last
+                last = common if has_bands and is_wide and not filled else last
         is_behind = _is_like(own, last)
         if is_behind.any():
             # A line of the grid over a filled curve is no background again.

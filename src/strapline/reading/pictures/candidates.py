@@ -74,7 +74,8 @@ def runs_of(strength: np.ndarray, least: float = DRAWN) -> Runs:
     lines = straight(places, labels.shape)
     kept, rivalled = _pieces(np.where(np.isin(labels, lines), 0, labels))
     mask = np.isin(labels, kept)
-    is_double = (_candidates(strength, mask) > 1) | rivalled
+    mask, candidates = _candidates(strength, mask)
+    is_double = (candidates > 1) | rivalled
     any_there = mask.any(axis=0)
     if is_double.sum() > _MOST_DOUBLE * any_there.sum():
         raise UnreadablePicture(
@@ -92,16 +93,18 @@ def _is_drawn(where: tuple[slice, ...]) -> bool:
     return all(side.stop - side.start >= _SPECK for side in where)
 
 
-def _candidates(strength: np.ndarray, mask: np.ndarray) -> np.ndarray:
-    """How many runs of each column, shape (columns,), are as strong as a curve is there."""
+def _candidates(strength: np.ndarray, mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A mask of the runs of each column that are as strong as a curve is there, and how many there
+    are, shape (columns,)."""
     upright, count = ndimage.label(mask, [[0, 1, 0], [0, 1, 0], [0, 1, 0]])
     if not count:
-        return np.zeros(mask.shape[1], int)
+        return mask, np.zeros(mask.shape[1], int)
     peaks = ndimage.maximum(strength, upright, np.arange(1, count + 1))
     column = np.array([where[1].start for where in ndimage.find_objects(upright)])
     strongest = np.where(mask, strength, 0).max(axis=0)
     strong = peaks >= _AS_STRONG * strongest[column]
-    return np.bincount(column[strong], minlength=mask.shape[1])
+    kept = np.append(False, strong)[upright]
+    return kept, np.bincount(column[strong], minlength=mask.shape[1])
 
 
 def _pieces(labels: np.ndarray) -> tuple[list[int], np.ndarray]:

@@ -12,9 +12,16 @@ from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
 from strapline.reading.pictures.colours import is_shown, of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
-from strapline.reading.pictures.doubts import blotted, islands, notches, second_line, unexplained
+from strapline.reading.pictures.doubts import (
+    blotted,
+    islands,
+    notches,
+    second_line,
+    topped,
+    unexplained,
+)
 from strapline.reading.pictures.frames import found_in
-from strapline.reading.pictures.heights import ink, is_area
+from strapline.reading.pictures.heights import hanging, ink, is_area
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.strokes import followed
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
@@ -165,7 +172,8 @@ def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Rea
     height, area = strength.shape[0], is_area(runs, strength.shape[0])
     found = ink(difference, runs)
     if area:
-        rows, thick, doubted = found.middles, None, notches(found.middles, height)
+        rows, thick = found.middles, None
+        doubted = notches(rows, height) | hanging(runs, height) | topped(difference, runs)
     else:
         line = followed(found)
         rows, thick = line.rows, line.thick

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
+from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.candidates import DRAWN, Runs
 from strapline.reading.pictures.strokes import Line
 
@@ -23,6 +24,13 @@ _BROAD, _THINNEST = 5.0, 2.0
 _SHORTEST = 2
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.
 _NARROW, _DEEP, _LEAST_DEEP = 3, 1 / 40, 6.0
+# A colour is an area's that has this share of it, or of its edge; and a label's that the strongest
+# of so many pixels have where no area is. A label is so high, of the plot's height, stands so many
+# rows on the area, and its outline reaches so many columns further.
+_OWN, _OF_EDGE, _OF_LABELS = 0.01, 0.05, 3
+_LABEL, _STANDS, _OUTLINE = 0.1, 3, 2
+# Shades of red, green or blue this close are counted as one.
+_SHADE = 16.0
 
 
 def unexplained(line: Line, runs: Runs, height: int) -> np.ndarray:
@@ -101,3 +109,48 @@ def notches(rows: np.ndarray, height: int) -> np.ndarray:
             hit = same_way & near & (away > deep)
             doubted[read[place + 1 : place + 1 + first.size][hit]] = True
     return doubted
+
+
+def topped(difference: np.ndarray, runs: Runs) -> np.ndarray:
+    """A mask of the columns in which something stands on an area that has the colour of what is
+    drawn elsewhere, as a label has, and none of the area's; difference as for `ink`."""
+    columns = np.flatnonzero(runs.has_one)
+    rows = np.arange(difference.shape[0])[:, None]
+    inside = (rows >= runs.top) & (rows <= runs.bottom) & runs.has_one
+    within = int(_LABEL * difference.shape[0])
+    deep = np.minimum(runs.top[columns] + np.arange(within)[:, None], runs.bottom[columns])
+    upper = difference[deep, columns]
+    own = np.concatenate(
+        [
+            _colours(difference[inside], _OWN * inside.sum()),
+            _colours(upper[: _STANDS + 1].reshape(-1, 3), _OF_EDGE * columns.size),
+        ]
+    )
+    strength = np.linalg.norm(difference, axis=2)
+    is_peak = (strength > DRAWN) & (strength >= ndimage.maximum_filter(strength, 3))
+    labels = _colours(difference[is_peak & ~inside], _OF_LABELS)
+    solid = ndimage.binary_opening(_is_any(upper, own), np.ones((_STANDS, 1), bool))
+    edge = np.where(solid.any(axis=0), solid.argmax(axis=0), within)
+    row = runs.top[columns] + edge
+    moves = np.abs(np.diff(row))
+    steps = np.maximum(np.append(moves, 0), np.insert(moves, 0, 0))
+    above = np.arange(within)[:, None] < edge
+    is_label = (_is_any(upper, labels) & above).any(axis=0)
+    stands = np.zeros(runs.top.shape, bool)
+    stands[columns] = is_label & (edge > _STANDS + steps)
+    return ndimage.binary_dilation(stands, iterations=_OUTLINE) & (runs.top >= 0)
+
+
+def _colours(pixels: np.ndarray, least: float) -> np.ndarray:
+    """Those that at least so many pixels, shape (n, 3), have; shape (colours, 3)."""
+    values, counts = np.unique(np.round(pixels / _SHADE), axis=0, return_counts=True)
+    common: np.ndarray = values[counts >= least] * _SHADE
+    return common
+
+
+def _is_any(pixels: np.ndarray, colours: np.ndarray) -> np.ndarray:
+    """A mask of the pixels, shape (..., 3), that are alike one of some colours."""
+    alike = np.zeros(pixels.shape[:-1], bool)
+    for colour in colours:
+        alike |= np.linalg.norm(pixels - colour, axis=-1) < ALIKE
+    return alike

@@ -13,9 +13,13 @@ from strapline.reading.pictures.candidates import Runs
 _AREA, _AT_EDGE = 0.15, 4
 _FADES = 0.1
 # A stroke on an area, and how deep below its upper edge it is looked for, of the height.
-_DEEPEST, _DEEP = 30, 0.1
+_DEEPEST, _DEEP, _SHALLOWEST = 30, 0.1, 8
+# It is as thick, by this share of it or so many pixels, in most of the columns.
+_AS_THICK, _LEAST_ALIKE, _EVERYWHERE = 0.5, 2.0, 0.7
 # So far of 255 its colour is from the area's: JPEG at quality 60 leaves half of that at an edge.
 _STROKE = 50.0
+# So many rows below tell the area's colour.
+_BELOW = 4
 # What JPEG leaves around a line.
 _NOISE = 8.0
 # Rows beside a run in which it still shows.
@@ -69,10 +73,25 @@ def is_area(runs: Runs, height: int) -> bool:
     """Whether most columns reach the lower edge, or are tall and end in one row, where an area
     fades: a line is tall too where it goes up or down."""
     one = runs.has_one
-    bottom, tall = runs.bottom[one], (runs.bottom - runs.top)[one]
-    reaches = bottom >= height - 1 - _AT_EDGE
-    to_one_row = np.abs(bottom - np.median(bottom)) <= _FADES * height
-    return bool(np.mean(reaches | (to_one_row & (tall > _AREA * height))) > 0.5)
+    reaches, ends = _feet(runs, height)
+    tall = runs.bottom - runs.top > _AREA * height
+    return bool(np.mean((reaches | (ends & tall))[one]) > 0.5)
+
+
+def hanging(runs: Runs, height: int) -> np.ndarray:
+    """A mask of the columns in which what is drawn ends above the foot of an area: a label, or a
+    line of the grid, where the area is too faint to be seen."""
+    reaches, ends = _feet(runs, height)
+    hangs: np.ndarray = runs.has_one & ~reaches & ~ends
+    return hangs
+
+
+def _feet(runs: Runs, height: int) -> tuple[np.ndarray, np.ndarray]:
+    """Masks of the columns that reach the lower edge, and that end about where most do."""
+    reaches = runs.bottom >= height - 1 - _AT_EDGE
+    usual = np.median(runs.bottom[runs.has_one]) if runs.has_one.any() else height
+    ends: np.ndarray = np.abs(runs.bottom - usual) <= _FADES * height
+    return reaches, ends
 
 
 def _half(shares: np.ndarray) -> float:
@@ -119,19 +138,31 @@ def _upper_edge(own: np.ndarray, top: int, step: int) -> float:
 
 def _stroke(difference: np.ndarray, runs: Runs) -> int:
     """How thick the stroke along an area's upper edge is, in pixels; 0 where there is none."""
-    depth = int(min(_DEEPEST, _DEEP * difference.shape[0]))
-    flat = runs.has_one & (_steps(runs) <= 1) & (runs.top + depth < difference.shape[0])
+    deepest = int(min(_DEEPEST, _DEEP * difference.shape[0]))
+    flat = runs.has_one & (_steps(runs) <= 1) & (runs.top + deepest < difference.shape[0])
     columns = np.flatnonzero(flat)
-    if columns.size == 0 or depth < 4:
+    if columns.size == 0 or deepest < _SHALLOWEST:
         return 0
-    rows = runs.top[columns] + np.arange(depth)[:, None]
+    rows = runs.top[columns] + np.arange(deepest)[:, None]
     own = difference[rows, columns]
-    # Column by column, for those of an area that is coloured by zones are of several colours.
-    apart = np.median(_apart(own, own[-1]), axis=1)
-    peak = int(np.argmax(apart[: depth // 2]))
-    if apart[peak] < _STROKE or apart[depth // 2 :].max() > 0.4 * apart[peak]:
+    # First close to the edge: deeper may be the next colour of an area that is filled by zones.
+    depths = sorted({_SHALLOWEST, deepest // 2, deepest})
+    return next((thick for depth in depths if (thick := _thickness(own[:depth]))), 0)
+
+
+def _thickness(own: np.ndarray) -> int:
+    """Of what is along the edge and not further down, by columns, shape (depth, columns, 3); 0
+    where there is nothing, or it is not as thick everywhere, as one zone of an area is not."""
+    depth = len(own)
+    apart = _apart(own, own[-1])
+    usual = np.median(apart, axis=1)
+    peak = int(np.argmax(usual[: depth // 2]))
+    if usual[peak] < _STROKE or usual[depth // 2 :].max() > 0.4 * usual[peak]:
         return 0
-    return max(int((apart > 0.5 * apart[peak]).sum()), 1)
+    each = (apart > 0.5 * usual[peak]).sum(axis=0)
+    thick = max(int((usual > 0.5 * usual[peak]).sum()), 1)
+    as_thick = np.abs(each - thick) <= max(_LEAST_ALIKE, _AS_THICK * thick)
+    return thick if as_thick.mean() >= _EVERYWHERE else 0
 
 
 def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
@@ -145,7 +176,7 @@ def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
 def _of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> tuple[np.ndarray, np.ndarray]:
     """Rows about an area's stroke, and how much of each is neither background nor area."""
     end = min(top + math.ceil(step + thick * math.hypot(1, step)) + 3, len(own))
-    filled = np.median(own[end : end + 4], axis=0) if end < len(own) else np.zeros(3)
+    filled = np.median(own[min(end, len(own) - _BELOW) :][:_BELOW], axis=0)
     rows = np.arange(max(top - _BESIDE, 0), end)
     apart = _apart(own[rows], filled)
     shares = np.clip(apart / max(float(apart.max()), 1.0), 0, 1)
