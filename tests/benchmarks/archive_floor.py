@@ -14,29 +14,21 @@ import psutil
 from strapline.ground.files import sha256_of
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Settings
+from strapline.ground.tables.contracts import BY_NAME
 from strapline.keeping.provenance import sections_read
 from strapline.reading.inbox.discovery import SessionFolder, read_inbox
 from strapline.telling.kept import kept_in
 from strapline.telling.session_tables import SessionTables
 
-# By the names that the steps themselves give to what they read and write.
-FILES = {
+# By the names that the steps themselves give to what they read and write: a table's own, if it has
+# no other here.
+FILES = {name: f"{name}.parquet" for name in BY_NAME} | {
     "intake": "intake.json",
     "draft": "session.draft.yaml",
-    "recordings": "recordings.parquet",
-    "channels": "channels.parquet",
     "clocks": "alignment.json",
-    "aligned": "aligned.parquet",
-    "offsets": "offsets.parquet",
-    "metrics": "metrics.parquet",
     "ledger": "ledger.json",
-    "stated": "stated.parquet",
     "differences_table": "differences.parquet",
     "found": "episodes.parquet",
-    "episodes": "episodes.parquet",
-    "courses": "courses.parquet",
-    "sentences": "sentences.parquet",
-    "consequences": "consequences.parquet",
     "charts": "charts",
     "page": "page.html",
     "origin": "origin.html",

@@ -1,8 +1,11 @@
+import re
+from pathlib import PurePath
+
 import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 
-from strapline.ground.tables.contracts import CONTRACTS
+from strapline.ground.tables.contracts import CONTRACTS, contract_of
 from strapline.ground.tables.recordings import SAMPLES
 from strapline.ground.tables.table import REAL, WORD, Column, ContractError, Table, about
 from strapline.keeping.editions.published import in_order_of
@@ -26,6 +29,25 @@ def test_a_column_of_several_tables_is_described_once():
     for table in CONTRACTS:
         for column in table.columns:
             assert first.setdefault(column, column) is column, f"{table.name}: {column.name}"
+
+
+# What the rules call the folders of results.
+FOLDERS = {
+    "SESSION": "sessions/s",
+    "RAW": "sessions/s/raw/r",
+    "PART": "parts/p",
+    "ARCHIVE": "archive",
+}
+
+
+def test_each_is_written_by_a_rule_and_those_in_parts_in_parts(repository):
+    rules = "".join(path.read_text("utf-8") for path in (repository / "workflow").rglob("*.smk"))
+    outputs = "".join(re.findall(r"^    output:\n(.*?)^    \w+:", rules, re.MULTILINE | re.DOTALL))
+    found = re.findall(rf'"{{({"|".join(FOLDERS)})}}([^"]*)\.parquet"', outputs)
+    paths = {PurePath("results", f"{FOLDERS[at]}{name}.parquet") for at, name in found}
+    assert {contract_of(path) for path in paths} == set(CONTRACTS)
+    in_parts = {path.parent.name for path in paths if path.match("archive/*/*")}
+    assert in_parts == {table.name for table in CONTRACTS if table.in_parts}
 
 
 def test_what_a_table_is_about_comes_back(tmp_path):
