@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from strapline.method.episodes.kinds import in_order
 from strapline.running import closing
 from strapline.running.commands import COMMANDS, command_of
 from strapline.telling.report.glossary import WORDS
@@ -45,6 +46,11 @@ def test_every_path_it_names_is_there(text, repository):
     named = set(re.findall(r"`((?!results/)[\w.-]+/[\w./-]+)`", text))
     assert len(named) > 40
     assert not {name for name in named if not any((place / name).exists() for place in places)}
+
+
+def test_kinds_of_faults_are_told_in_the_order_in_which_they_are_believed(text):
+    told = re.findall(r"^\d\. ((?:`\w+`(?:, )?)+):", text, re.MULTILINE)
+    assert re.findall(r"\w+", " ".join(told)) == in_order()
 
 
 def test_what_we_do_not_write_is_not_written(text, repository):

@@ -11,7 +11,7 @@ from strapline.ground.vocabulary import Fault
 from strapline.method.episodes import kinds
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.view import View
-from unit.episodes.invented import session
+from unit.episodes.invented import FAULTS, session
 
 every_kind = pytest.mark.parametrize("kind", kinds.KINDS, ids=lambda kind: kind.key)
 SESSIONS = [session(seed) for seed in range(30_000, 30_012)]
@@ -43,6 +43,10 @@ def reading(kind):
 
 def test_each_word_for_a_fault_is_a_kind_in_that_order():
     assert kinds.in_order() == list(Fault)
+
+
+def test_each_has_known_faults():
+    assert set(FAULTS) == set(Fault)
 
 
 def test_each_has_a_key_and_names_of_its_own():

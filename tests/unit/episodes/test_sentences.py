@@ -83,6 +83,14 @@ def check_listed(episodes, course, deed, parts):
         assert row["end_s"] - row["start_s"] == seconds(length)
 
 
+def check_again(episodes, course, parts):
+    """Of the kind that the sentence before it names."""
+    starts = [seconds(start) for start, _ in re.findall(rf"at {CLOCK} for {LENGTH}", parts)]
+    own = spans(episodes)
+    (kind,) = set(own.loc[own["start_s"].isin(starts), "kind"])
+    check_listed(episodes, course, kinds.kind(kind).did, parts)
+
+
 def check_spikes(episodes, course, parts):
     own = episodes[episodes["kind"] == "spike"]
     for size, start, length in re.findall(rf"{NUMBER} bpm at {CLOCK} for (\d+) s", parts):
@@ -135,6 +143,7 @@ SENTENCES = {
     ),
     rf"At no time did it hold the strap’s rate for {NUMBER} s on end\.": check_no_lock,
     rf"(?:Apart from that, it|It also) ({DEEDS}) (at .*)\.": check_listed,
+    r"It did so again (at .*)\.": check_again,
     rf"Its longest time on track was {LENGTH}, from {CLOCK}, and {NUMBER} bpm off on average\.": (
         check_longest
     ),
