@@ -2,6 +2,7 @@
 session runs as printed is for tests/workflow/test_first_session.py."""
 
 import re
+import shlex
 
 import pytest
 import yaml
@@ -11,6 +12,7 @@ from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import Register
 from strapline.ground.records.stated import Stated
 from strapline.ground.vocabulary import Placement, Sex
+from strapline.running.commands import COMMANDS
 
 MOST_WORDS = 1800
 
@@ -22,6 +24,13 @@ def readme(repository):
 
 def blocks(text, language):
     return re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+
+
+def commands_in(readme):
+    """What is typed there, each in words."""
+    lines = [line for block in blocks(readme, "sh") for line in block.splitlines()]
+    typed = [shlex.split(line, comments=True) for line in lines]
+    return [words for words in typed if words[0] in ("strapline", "snakemake")]
 
 
 def rows(readme, heading):
@@ -76,6 +85,15 @@ def test_its_documents_can_be_read(readme):
     named = {recording.device for recording in Card.model_validate(card).recordings}
     assert named == register.devices.keys()
     assert settings.keys() == {"clock"}
+
+
+def test_every_command_is_told(readme):
+    in_text = {f"strapline {name}" for name in re.findall(r"`(?:\. <\()?strapline (\w+)", readme)}
+    assert {" ".join(words[:2]) for words in commands_in(readme)} | in_text == {
+        *(f"strapline {name}" for name in COMMANDS),
+        "snakemake publish",
+        "snakemake publish_demo",
+    }
 
 
 def test_what_a_session_leaves_behind_is_named_as_it_is(readme, repository):

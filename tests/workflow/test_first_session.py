@@ -2,8 +2,6 @@
 in a folder with spaces and umlauts, with files for nobody else, no language, and a time zone far
 away."""
 
-import re
-import shlex
 import shutil
 import zipfile
 
@@ -12,13 +10,9 @@ import yaml
 from project import FAR_AWAY, FOR_NOBODY_ELSE, Project
 
 from strapline.keeping.receipts import files_in
-from strapline.running.commands import COMMANDS
+from unit.test_readme import blocks, commands_in
 
 SESSION = "2026-03-05-run"
-
-
-def blocks(text, language):
-    return re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
 
 
 def typed(project, *words):
@@ -91,23 +85,10 @@ def test_its_devices_and_card_are_what_the_commands_write(first_run, readme):
 def test_every_command_does_what_is_said(first_run, readme):
     """In README's order, but for the one that wants the session out of the inbox."""
     project, *_ = first_run
-    lines = [
-        shlex.split(line.partition("#")[0])
-        for block in blocks(readme, "sh")
-        for line in block.splitlines()
-    ]
-    commands = [words for words in lines if words[0] in ("strapline", "snakemake")]
-    in_text = {f"strapline {name}" for name in re.findall(r"`(?:\. <\()?strapline (\w+)", readme)}
-    assert {words[0] + " " + words[1] for words in commands} | in_text == {
-        *(f"strapline {name}" for name in COMMANDS),
-        "snakemake publish",
-        "snakemake publish_demo",
-    }
     place = project.folder / "inbox" / "2026-03-05 run"
     with zipfile.ZipFile(project.folder / "history.zip", "w") as history:
         history.write(next(place.glob("*.csv")), "history/a.csv")
-    commands.sort(key=lambda words: words[1] == "forget")
-    for words in commands:
+    for words in sorted(commands_in(readme), key=lambda words: words[1] == "forget"):
         if words[1] == "publish_demo":
             # It draws every picture of the demo: minutes.
             continue
