@@ -53,22 +53,54 @@ def test_one_firmware_is_no_change():
     assert changes(("1", 9.0), ("1", 5.0)).empty
 
 
-def test_who_wore_it_is_taken_off():
-    # Ada's errors stay as they are, and what Bo's add came with Bo.
-    errors = [("ada", 3.0), ("ada", 3.2), ("ada", 3.1), ("bo", 9.0), ("bo", 9.5)]
-    rows = [{"mae": error, "bias": 0.0, "wearer": wearer} for wearer, error in errors]
+def of_wearers(*sessions):
+    """Each session: its wearer, activity, firmware and error; in the order of time."""
+    rows = [
+        {"mae": error, "bias": 0.0, "wearer": wearer, "activity": activity}
+        for wearer, activity, _, error in sessions
+    ]
     worn = pd.DataFrame(
         {
-            "session": [f"s-{place:03}" for place in range(5)],
+            "session": [f"s-{place:03}" for place in range(len(sessions))],
             "device": "watch",
-            "firmware": ["1", "1", "2", "2", "2"],
-            "started_at": pd.date_range("2026-03-01", periods=5, tz="UTC"),
+            "firmware": [firmware for _, _, firmware, _ in sessions],
+            "started_at": pd.date_range("2026-03-01", periods=len(sessions), tz="UTC"),
         }
     )
     found = firmware_changes(archive(*rows), worn, OverAll())
     (row,) = found[(found["activity"] == ALL_ACTIVITIES) & (found["metric"] == "mae")].to_dict(
         "records"
     )
-    assert (row["wearers"], row["minutes"]) == (1, 60)
-    assert (row["sessions_before"], row["sessions_after"]) == (2, 3)
+    return row
+
+
+def test_what_came_with_another_wearer_does_not_count():
+    # Ada's errors stay as they are, and what Bo's add came with Bo.
+    ada = [("ada", "run", firmware, e) for firmware, e in (("1", 3.0), ("1", 3.2), ("2", 3.1))]
+    row = of_wearers(*ada, ("bo", "run", "2", 9.0), ("bo", "run", "2", 9.5))
+    assert (row["wearers"], row["minutes"]) == (1, 30)
+    assert (row["sessions_before"], row["sessions_after"]) == (2, 1)
     assert row["change"] == pytest.approx(0)
+
+
+def test_no_change_is_larger_than_any_there_was():
+    """Two wearers, four activities, few sessions: what one activity adds for one wearer is not
+    carried over to the other."""
+    row = of_wearers(
+        ("ada", "strength", "1", 8.2),
+        ("ada", "run", "1", 5.0),
+        ("bo", "intervals", "1", 7.4),
+        ("bo", "ride", "1", 2.0),
+        ("ada", "strength", "2", 2.1),
+        ("bo", "run", "2", 1.8),
+        ("ada", "intervals", "2", 1.5),
+    )
+    assert row["change"] == pytest.approx(2.1 - 8.2)
+    assert (row["sessions_before"], row["sessions_after"], row["wearers"]) == (1, 1, 1)
+    assert np.isnan(row["low"])
+
+
+def test_nothing_is_told_where_nothing_was_done_alike():
+    row = of_wearers(("ada", "run", "1", 8.2), ("ada", "ride", "2", 2.1))
+    assert np.isnan(row["change"])
+    assert (row["sessions_before"], row["sessions_after"]) == (1, 1)

@@ -95,33 +95,30 @@ def _ratio(difference: float, error: float) -> float:
 NOT_TOLD = Change(math.nan, math.nan, math.nan, UNKNOWN, math.nan, math.nan)
 
 
-def adjusted_change(figures: np.ndarray, after: np.ndarray, factors: np.ndarray) -> Change:
-    """The change of a figure, with what was done and who wore it taken off by least squares.
+def change_within(figures: np.ndarray, after: np.ndarray, strata: np.ndarray) -> Change:
+    """The change of a figure within strata, such as what was done and who wore it.
 
-    figures: shape (sessions,); after: bool, which of them are later; factors: words of shape
-    (sessions, factors), such as the activity and the wearer. The model is additive: a level for
-    each word of each factor, and the change (an analysis of covariance without interactions;
-    Searle 1971, Linear Models, from memory); errors are of one size. Where no factor varies it is
-    Welch's comparison, which lets both sides differ in spread. NaN where the change cannot be
-    told apart from a factor, as where every activity has sessions of one side alone.
+    figures: shape (sessions,); after: bool, which of them are later; strata: a word each. Each
+    stratum has a level of its own and all have one change, by least squares: the mean of the
+    strata's differences, each with the weight n1 n2 / (n1 + n2) of its sessions of either side
+    (Cochran 1954, Biometrics 10:417-451, from memory). Errors are of one size, and what strata
+    differ by in their change is among them. Every stratum has sessions of both sides, else
+    ValueError. In one stratum it is Welch's comparison, which lets both sides differ in spread.
     """
-    columns = [
-        (factor == word).astype(float) for factor in factors.T for word in np.unique(factor)[1:]
-    ]
-    if not columns:
+    words = np.unique(strata)
+    levels = np.column_stack([strata == word for word in words]).astype(float)
+    if not all(0 < after[strata == word].mean() < 1 for word in words):
+        raise ValueError("a stratum has sessions of one side alone")
+    if words.size == 1:
         return change_between(figures[~after], figures[after])
-    levels = np.column_stack([np.ones(figures.size), *columns])
-    whole = np.column_stack([after.astype(float), levels])
-    rank = int(np.linalg.matrix_rank(whole))
-    if rank == np.linalg.matrix_rank(levels):
-        return NOT_TOLD
+    whole = np.column_stack([after, levels])
     fitted, *_ = np.linalg.lstsq(whole, figures, rcond=None)
-    change, freedom = float(fitted[0]), figures.size - rank
+    change, freedom = float(fitted[0]), figures.size - whole.shape[1]
     before = float(np.mean(figures - change * after))
     if freedom == 0:
         return Change(before, before + change, change, UNKNOWN, 0, math.nan)
     variance = float(np.sum((figures - whole @ fitted) ** 2)) / freedom
-    error = math.sqrt(variance * float(np.linalg.pinv(whole.T @ whole)[0, 0]))
+    error = math.sqrt(variance * float(np.linalg.inv(whole.T @ whole)[0, 0]))
     p = 2 * float(special.stdtr(freedom, -abs(change) / error)) if error > 0 else math.nan
     interval = around(change, t_quantile(freedom) * error)
     return Change(before, before + change, change, interval, freedom, p)

@@ -289,7 +289,10 @@ def firmware_claim(
             f"or wearers than {before} ({ground}), and what they changed cannot be told apart.",
         )
     moved = f"{bpm(abs(change.value))} {'smaller' if change.value < 0 else 'larger'}"
-    what = f"with firmware {after} {name}’s mean absolute error was {moved} than with {before}"
+    what = (
+        f"with firmware {after} {name}’s mean absolute error was {moved} than with {before} at the "
+        "same activities"
+    )
     least = f"at least {ground} on either side"
     if ground.strength(claims) == Strength.DID or not change.known:
         said = (

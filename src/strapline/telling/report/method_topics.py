@@ -213,9 +213,9 @@ _TOPICS = (
         "adjusted for all pairs (Bonferroni), so that they agree. Of people, from six wearers on, "
         "signs of wearers’ shares are flipped in every way (Fisher 1935). Where both changed "
         "wrists, the difference is also given as if each had been on either wrist equally often. "
-        "Where not, device and wrist cannot be told apart. Firmware versions are compared with the "
-        "effects of activity and wearer taken off by least squares, or by Welch’s interval where "
-        "there is one of each.",
+        "Where not, device and wrist cannot be told apart. Firmware versions are compared over "
+        "what one wearer did with both at one activity, and of that the mean is taken (Cochran "
+        "1954, from memory); by Welch’s interval where it is one wearer at one activity.",
     ),
     Topic(
         "What the report may claim",
