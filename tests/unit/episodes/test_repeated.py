@@ -36,7 +36,7 @@ def test_five_drops_alike_are_told_together():
         "They began at 2:30, 5:00, 7:30, 10:00 and 12:30.",
         "It came back at 13:30 (68 %) and followed the strap to the end.",
     ]
-    assert forms["title"] == ["Wrist band read 20 to 40 bpm low for 4 min 10 s"]
+    assert forms["title"] == ["Wrist band read up to 40 bpm low for 4 min 10 s"]
 
 
 def test_what_it_read_for_most_of_the_session_is_told_as_one():

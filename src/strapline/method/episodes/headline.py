@@ -8,9 +8,9 @@ from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, reading, times
 from strapline.method.episodes.course_sentences import LATE_S, LOWER, all_along, grown, where
 from strapline.method.episodes.episode import Episode
-from strapline.method.episodes.event_sentences import bpm_range, mostly
+from strapline.method.episodes.event_sentences import mostly
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.told import Repeated, Told, weight
+from strapline.method.episodes.told import Told, weight
 
 MOST_IN_TITLE = 2
 # Of what weighs most: what weighs less is left to the text.
@@ -21,8 +21,8 @@ OPEN = " (sensor or clock)"
 
 
 def in_title(told: Told) -> str:
-    """'read 44 bpm low from 3:00 to 13:00 and peaked at 171, the strap at 150': what weighs most,
-    and by how much it was off."""
+    """'read up to 52 bpm low from 3:00 to 13:00 and peaked at 171, the strap at 150': what weighs
+    most, and by how much it was off."""
     things = [f"{_titled(told, own)}{_size(own)}" for own in _heaviest(told)]
     found = [*things[:1], *_peaked(told), *_jumps(told), *things[1:]][:MOST_IN_TITLE]
     return ", and ".join(found) or _track(told)
@@ -63,7 +63,7 @@ def when(told: Told, but_late: bool = False) -> Iterator[str]:
 
 
 def span_in_title(told: Told, span: Episode) -> str:
-    """'read 44 bpm low from 3:00 to 13:00'."""
+    """'read up to 52 bpm low from 3:00 to 13:00'."""
     if span.drifts:
         side = kind(span.kind).lane
         more = f"read {LOWER[side]} and {LOWER[side]} from {clock(int(span.drift_from_s))}"
@@ -98,17 +98,23 @@ def _total_s(own: Sequence[Episode]) -> int:
 
 
 def _did(own: Sequence[Episode]) -> str:
-    group = Repeated(tuple(own))
-    if group.worst.is_level:
-        return f"read {bpm_range(group)} {kind(group.kind).lane}"
-    return kind(group.kind).did
+    if own[0].is_level:
+        return f"read {_most(own)} {kind(own[0].kind).lane}"
+    return kind(own[0].kind).did
 
 
 def _size(own: Sequence[Episode]) -> str:
-    """Of what is no level."""
-    if own[0].is_level or not kind(own[0].kind).has_error:
-        return ""
-    return f", up to {number(max(abs(span.peak_error_bpm) for span in own), decimals=0)} bpm off"
+    """Of what is no level: that has it in its words."""
+    has_none = own[0].is_level or not kind(own[0].kind).has_error
+    return "" if has_none else f", {_most(own)} off"
+
+
+def _most(own: Sequence[Episode]) -> str:
+    """'up to 52 bpm', '45 bpm' of what was so throughout: one measure for faults of all kinds, for
+    one stands beside the other."""
+    most = number(max(abs(span.peak_error_bpm) for span in own), decimals=0)
+    least = number(min(abs(span.mean_error_bpm) for span in own), decimals=0)
+    return f"{most} bpm" if least == most else f"up to {most} bpm"
 
 
 def _jumps(told: Told) -> list[str]:
