@@ -128,7 +128,11 @@ def test_a_raw_file_that_has_changed_is_told(archive, capsys):
         (DEVICE, "Mean absolute error", "Mean absolute error (mae) of Harbour watch"),
         ("Harbour Watch", "average error", "Mean absolute error (mae) of Harbour watch"),
         ("harbour watch", "within 5 BPM", "Within 5 bpm (within_beats) of Harbour watch"),
-        ("Harbour watch", "Highest, difference", "Highest, difference (maximum_difference) of"),
+        (
+            "Harbour watch",
+            "Highest, minus strap’s highest",
+            "Highest, minus strap’s highest (maximum_difference) of",
+        ),
     ],
 )
 def test_the_words_of_pages_are_known(archive, capsys, device, figure, title):

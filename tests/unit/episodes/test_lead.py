@@ -139,9 +139,10 @@ def test_what_rises_and_falls_differ_by_is_the_sensors_whatever_the_clock():
 @pytest.mark.parametrize(("clock", "told"), [
     (None, []),
     (late(None), []),
-    (late((1.1, -0.4, 2.2)), ["It was late or early by at most 3 s."]),
-    (late((0.6, 0.2, 0.9)), ["It was late or early by at most 1 s."]),
-    (late((2.0, 0.6, 3.2), within_s=3.0), ["It was late or early by at most 6 s."]),
+    (late((1.1, -0.4, 2.2)), ["It was between 1 s early and 3 s late."]),
+    (late((0.6, 0.2, 0.9)), ["It was at most 1 s late."]),
+    (late((-0.6, -0.9, -0.2)), ["It was at most 1 s early."]),
+    (late((2.0, 0.6, 3.2), within_s=3.0), ["It was between 2 s early and 6 s late."]),
 ])  # fmt: skip
 def test_no_delay_is_told_where_there_is_none(clock, told):
     assert how_late(row(), clock) == told

@@ -76,14 +76,19 @@ def late(course: pd.Series, clock: ClockDecision | None) -> list[str]:
     delay, uneven_s = clock.delay, _uneven_s(clock)
     by_clock = delay.by_clock(clock.within_s)
     if by_clock.is_none and not uneven_s:
-        within_s = math.ceil(max(abs(by_clock.low_s), abs(by_clock.high_s), 1))
-        return [f"It was late or early by at most {within_s} s."]
+        return [f"It was {_nowhere_clear(math.ceil(-by_clock.low_s), math.ceil(by_clock.high_s))}."]
     sides = [(clock.rising, " at rises"), (clock.falling, " at falls")]
     told = [(each, at) for each, at in sides if each] if uneven_s else [(delay, "")]
     parts = [f"{_late(each)}{at} ({_ends(each, clock)})" for each, at in told]
     either = "" if clock.ground or uneven_s else BY_EITHER
     ran = f"It was {' and '.join(parts)}{either}."
     return [*_with_clock(ran, clock), *_of_either(clock, uneven_s), *_without(course, delay)]
+
+
+def _nowhere_clear(early_s: int, late_s: int) -> str:
+    if early_s > 0 < late_s:
+        return f"between {early_s} s early and {late_s} s late"
+    return f"at most {late_s} s late" if late_s > 0 else f"at most {early_s} s early"
 
 
 def late_aloud(clock: ClockDecision | None) -> list[str]:

@@ -92,8 +92,8 @@ LEVELS = (
     ),
     Metric(
         key="maximum_difference",
-        name="Highest, difference",
-        meaning="Device minus strap.",
+        name="Highest, minus strap’s highest",
+        meaning="The device’s highest reading minus the strap’s, whenever each was.",
         unit="bpm",
         plus=True,
         main=False,
@@ -106,8 +106,8 @@ LEVELS = (
     ),
     Metric(
         key="maximum_difference_percent",
-        name="Highest, relative",
-        meaning="As a share of the strap’s highest.",
+        name="Highest, relative to strap’s",
+        meaning="The same as a share of the strap’s highest.",
         unit="%",
         plus=True,
         main=False,
