@@ -6,7 +6,9 @@ import pytest
 from scipy import stats
 
 from strapline.ground.settings import OverAll
+from strapline.ground.tables.archive import COMPARISONS, FINDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.claims.evidence import Evidence
 from strapline.method.metrics.firmware import firmware_changes
 from unit.agreement.archives import archive
 
@@ -42,6 +44,13 @@ def test_each_firmware_is_compared_with_the_one_before():
     found = changes(("1", 9.0), ("2", 5.0), ("3", 1.0))
     assert found["change"].tolist() == [-4, -4]
     assert found["low"].isna().all()
+
+
+def test_a_devices_firmwares_are_named_in_the_order_they_came():
+    found = changes(("9", 9.0), ("10", 5.0), ("9.5", 1.0))
+    evidence = Evidence(FINDINGS.empty(), COMPARISONS.empty(), found, policy=None)
+    assert evidence.firmwares() == {"watch": ["9", "10", "9.5"]}
+    assert Evidence(found, found, found[:0], policy=None).firmwares() == {}
 
 
 def test_sessions_without_a_stated_firmware_are_in_neither_span():

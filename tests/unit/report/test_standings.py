@@ -43,9 +43,17 @@ def test_one_activity_is_told_as_itself():
     )
 
 
+def test_of_several_firmwares_each_is_named():
+    found = standings(row("watch", "run", 5.6), row("band", "run", 2.0))
+    assert leads(found, {"watch": ["1.9", "2.0"]}) == [
+        "Band two was off by 2.0 bpm on average in 3 run sessions.",
+        "Watch one was off by 5.6 bpm on average in 3 run sessions, with firmware 1.9 and 2.0.",
+    ]
+
+
 def test_a_device_without_an_error_is_not_told():
     assert lead(standings(row("watch", "run", math.nan))) == ""
-    assert leads(standings()) == []
+    assert leads(standings(), {}) == []
 
 
 def test_devices_come_in_order_of_their_mean_over_all_activities():
@@ -55,7 +63,7 @@ def test_devices_come_in_order_of_their_mean_over_all_activities():
         row("watch", ALL_ACTIVITIES, 9.0),
         row("band", ALL_ACTIVITIES, 3.0),
     )
-    assert [sentence.split(" was")[0] for sentence in leads(found)] == ["Band two", "Watch one"]
+    assert [sentence.split(" was")[0] for sentence in leads(found, {})] == ["Band two", "Watch one"]
     assert [(one.activity, one.device) for one in found] == [
         (ALL_ACTIVITIES, "band"),
         (ALL_ACTIVITIES, "watch"),

@@ -127,6 +127,14 @@ class Evidence:
             for row in own.sort_values(["activity", "device"]).to_dict("records")
         ]
 
+    def firmwares(self) -> dict[str, list[str]]:
+        """Those of each device that was compared with several, in the order they came."""
+        names = self.firmware[["device", "firmware_before", "firmware_after"]].astype(str)
+        return {
+            str(device): list(dict.fromkeys(own.iloc[:, 1:].to_numpy().ravel()))
+            for device, own in names.groupby("device")
+        }
+
     def firmware_claims(self, labels: Mapping[Any, str]) -> list[Claim]:
         """How the error changed with each firmware, over all activities."""
         keys = ["activity", "device", "firmware_before", "firmware_after"]

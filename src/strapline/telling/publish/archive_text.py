@@ -56,7 +56,7 @@ def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], rests_on: 
     rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
     # Over one activity alone it is as at that one.
     rows = rows if len(rows) > 2 else rows[-1:]
-    own = leads(standings)
+    own = leads(standings, {})
     at_each = [
         f"{in_words(row['activity'])}: {row['sentence']}"
         for row in rows

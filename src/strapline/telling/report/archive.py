@@ -58,7 +58,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     evident = session_rows(tables)
     return {
         "tolerance": policy.tolerance,
-        "leads": leads(standings),
+        "leads": leads(standings, evidence.firmwares()),
         "clocks_aligned": clocks_sentence(tables.sessions),
         "standings": standings,
         "over_all": over_all_words(tables.standings, bool(policy.over_all.activities)),

@@ -33,7 +33,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     return {
         "tolerance": policy.tolerance,
         "label": tables.label,
-        "lead": lead(standings),
+        "lead": lead(standings, evidence.firmwares().get(device, ())),
         "weakness": faults.weakness.get(worst[-1].activity, "") if worst else "",
         "over_all": over_all_words(tables.archive.standings, bool(policy.over_all.activities)),
         "standings": standings,

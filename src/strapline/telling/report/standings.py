@@ -100,26 +100,31 @@ def from_best(rows: Sequence[Standing]) -> list[Standing]:
     return sorted((row for row in own if not math.isnan(row.error)), key=lambda row: row.error)
 
 
-def lead(rows: Sequence[Standing]) -> str:
-    """The one device of the rows at its best and at its worst activity."""
+def lead(rows: Sequence[Standing], firmwares: Sequence[str] = ()) -> str:
+    """The one device of the rows at its best and at its worst activity; with which firmwares, where
+    they were several."""
     known = from_best(rows)
     if not known:
         return ""
     best, worst = known[0], known[-1]
     name, at = plain(best.label), sessions_at(best.sessions, best.activity)
+    run = f", with firmware {listed(list(map(plain, firmwares)))}" if len(firmwares) > 1 else ""
     if best is worst:
-        return f"{name} was off by {bpm(best.error)} on average in {at}."
+        return f"{name} was off by {bpm(best.error)} on average in {at}{run}."
     return (
         f"{name} was off by {bpm(best.error)} in {at} and by {number(worst.error)} in "
-        f"{sessions_at(worst.sessions, worst.activity)}."
+        f"{sessions_at(worst.sessions, worst.activity)}{run}."
     )
 
 
-def leads(rows: Sequence[Standing]) -> list[str]:
+def leads(rows: Sequence[Standing], firmwares: Mapping[str, Sequence[str]]) -> list[str]:
     """That of each device, in order of their mean over all activities, else of their names."""
     order = [row.device for row in rows if row.over_all]
     order += sorted({row.device for row in rows}.difference(order))
-    told = (lead([row for row in rows if row.device == device]) for device in order)
+    told = (
+        lead([row for row in rows if row.device == device], firmwares.get(device, ()))
+        for device in order
+    )
     return [sentence for sentence in told if sentence]
 
 
