@@ -49,7 +49,7 @@ def test_every_path_it_names_is_there(text, repository):
 
 
 def test_kinds_of_faults_are_told_in_the_order_in_which_they_are_believed(text):
-    told = re.findall(r"^\d\. ((?:`\w+`(?:, )?)+):", text, re.MULTILINE)
+    told = re.findall(r"^\d+\. ((?:`\w+`(?:, )?)+):", text, re.MULTILINE)
     assert re.findall(r"\w+", " ".join(told)) == in_order()
 
 
