@@ -2,17 +2,17 @@
 session from its exports to its pages."""
 
 import hashlib
-import importlib
 import json
 
 import numpy as np
 import pytest
 
+from benchmarks.archive_floor import FILES, arguments, module
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Claims, Criteria, OverAll, Presentation, Settings, Tolerance
 from strapline.ground.tables.archive import CONDITIONS
 from strapline.ground.tables.sessions import COURSES, EPISODES, METRICS, SENTENCES
-from strapline.keeping.provenance import STAGES, fingerprint, sections_read
+from strapline.keeping.provenance import fingerprint, sections_read
 from strapline.keeping.receipts import Order, Places
 from strapline.method.episodes import kinds
 from strapline.method.episodes.faults import faults
@@ -80,7 +80,7 @@ class Session:
         heart = np.round(120 + 25 * np.sin(np.arange(SECONDS) / 60))
         shown = heart + 2
         shown[WRONG] = 2 * heart[WRONG]
-        self.contents = {}
+        self.contents, self.raw = {}, {"samples": [], "beats": []}
         for name, rates in (("strap", heart), ("watch", shown)):
             rows = [
                 f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{rate:.0f}"
@@ -90,9 +90,14 @@ class Session:
             path.write_text("\n".join(["time,heart_rate", *rows]) + "\n")
             self.contents[str(path)] = hashlib.sha256(path.read_bytes()).hexdigest()
 
-    def do(self, stage, inputs, outputs, raw=(), **facts):
-        """As a rule has a stage done: with its settings, and a receipt."""
+    def do(self, stage, reads, files=None, raw=(), **facts):
+        """As a rule has a stage done: with its settings, and a receipt. It writes what it does not
+        read."""
         sections = Settings().only(sections_read(stage))
+        files = files or {name: str(self.made / file) for name, file in FILES.items()} | self.raw
+        inputs = {name: files[name] for name in reads}
+        written = [n for n in arguments(stage) if n not in {*reads, *sections, *facts}]
+        outputs = {name: files[name] for name in written}
         listed = [path for given in inputs.values() for path in np.atleast_1d(given).tolist()]
         order = Order(
             stage,
@@ -102,44 +107,24 @@ class Session:
             tuple(outputs.values()),
             self.places,
         )
-        run = importlib.import_module(f"{STAGES}.{stage}").run
-        run(**inputs, **outputs, **sections, **facts)
+        module(stage).run(**inputs, **outputs, **sections, **facts)
         order.leave_receipt(order.inputs_now())
 
-    def at(self, **names):
-        return {role: str(self.made / name) for role, name in names.items()}
-
     def work(self):
-        stems = []
         for export, content in self.contents.items():
             stem = self.made / "raw" / raw_name(content)
-            stems.append(stem)
             outputs = {"samples": f"{stem}.parquet", "beats": f"{stem}.beats.parquet"}
+            for name, path in outputs.items():
+                self.raw[name].append(path)
             facts = {"export": export, "content": content, "hints": "{}"}
-            self.do("parse", {}, outputs, [export], **facts)
-        raw = {
-            "samples": [f"{stem}.parquet" for stem in stems],
-            "beats": [f"{stem}.beats.parquet" for stem in stems],
-        }
+            self.do("parse", (), outputs, [export], **facts)
         facts = {"exports": self.contents, "card": [], "session": "s", "title": "S"}
         facts |= {"register": json.dumps({"devices": REGISTER}), "wearer": "{}"}
-        outputs = self.at(intake="intake.json", draft="session.draft.yaml")
-        self.do("intake", raw, outputs, self.contents, **facts)
-        intake = self.at(intake="intake.json")
-        made = self.at(recordings="recordings.parquet", channels="channels.parquet")
-        self.do("normalise", raw | intake, made)
-        aligned = self.at(aligned="aligned.parquet")
-        clocks = self.at(clocks="alignment.json")
-        offsets = self.at(offsets="offsets.parquet")
-        self.do("align", intake | made, clocks | aligned | offsets)
-        metrics = self.at(metrics="metrics.parquet", ledger="ledger.json", stated="stated.parquet")
-        metrics |= self.at(differences_table="differences.parquet")
-        recordings = {"recordings": made["recordings"]}
-        self.do("measure", intake | recordings | aligned, metrics)
-        found = self.at(found="episodes.parquet", courses="courses.parquet")
-        sentences = self.at(sentences="sentences.parquet")
-        inputs = intake | {"channels": made["channels"]} | clocks | aligned
-        self.do("episodes", inputs, found | sentences)
+        self.do("intake", ("samples", "beats"), raw=self.contents, **facts)
+        self.do("normalise", ("samples", "beats", "intake"))
+        self.do("align", ("intake", "recordings", "channels"))
+        self.do("measure", ("intake", "recordings", "aligned"))
+        self.do("episodes", ("intake", "channels", "clocks", "aligned"))
         return self
 
 
