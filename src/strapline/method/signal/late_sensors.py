@@ -36,7 +36,7 @@ MOST_VALUES, MOST_BLOCKS = 1800, 180
 FEWEST = 3
 # A sensor fails where it leaves its usual level by so much, comes no nearer than `BACK_BPM` for
 # more than `BRIDGED_S`, and does so for long; what it makes of that is seen for some time around.
-NEAR_BPM, OFF_BPM, BACK_BPM = 3.0, 10.0, 5.0
+NEAR_BPM, OFF_BPM, BACK_BPM = 3.0, 7.0, 5.0
 BRIDGED_S, LONG_S, AROUND_S = 10, 15, 25
 # Of sensors that agree as well, all but this share, the least late is believed; none is where the
 # device would fail for more of the time than it follows.

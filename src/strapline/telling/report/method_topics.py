@@ -9,6 +9,7 @@ from typing import Any
 
 from strapline.method.agreement.possible import WIDEST_BPM
 from strapline.method.agreement.votes import FEWEST_STRETCHES, FEWEST_VOTING_S
+from strapline.method.signal.late_sensors import OFF_BPM
 from strapline.method.signal.reference_alone import AGREE_BPM, APART_BPM, JUMP_BPM, SHORTEST_S
 from strapline.method.signal.reference_trial import SMALLEST_SHARE_IN_DOUBT
 
@@ -136,18 +137,18 @@ _TOPICS = (
         "mean delay of the smoothing, first-order or a mean over the last seconds, that bring the "
         "strap’s changes over 30 s, or a share of them, closest to the device’s; a second that is "
         "further off than 8 bpm counts as that. So that a sensor that fails for part of a session "
-        "does not pass for a late one, stretches are left out that are 10 bpm and more off the "
-        "delay and smoothing whose level, not only whose changes, the device has most often (of "
-        "those that are as good to within 5 %, the least), with 25 s around them. It is told "
-        "throughout, at rises and at falls, if what is left is less than three quarters of the "
-        "device’s own changes, if taking out more than 5 s leaves at most 0.9 of the error there, "
-        "and if its 95 % interval, from a bootstrap over minutes, is at most 10 s wide. Rises and "
-        "falls have a time constant each where that fits better and chance does not turn the sign "
-        "of their difference; where both ways fit, the interval holds what either tells. It is "
-        "wider by half of a report to each side, the strap’s and the device’s, for a report may "
-        "stand for the time before or after its own. A sentence on the delay widens it by how far "
-        "the clock may be off, as of two errors that do not depend on each other; the figures of "
-        "rises and falls are by the clock as it was set.",
+        f"does not pass for a late one, stretches are left out that are {OFF_BPM:g} bpm and more "
+        "off the delay and smoothing whose level, not only whose changes, the device has most "
+        "often (of those that are as good to within 5 %, the least), with 25 s around them. It is "
+        "told throughout, at rises and at falls, if what is left is less than three quarters of "
+        "the device’s own changes, if taking out more than 5 s leaves at most 0.9 of the error "
+        "there, and if its 95 % interval, from a bootstrap over minutes, is at most 10 s wide. "
+        "Rises and falls have a time constant each where that fits better and chance does not "
+        "turn the sign of their difference; where both ways fit, the interval holds what either "
+        "tells. It is wider by half of a report to each side, the strap’s and the device’s, for a "
+        "report may stand for the time before or after its own. A sentence on the delay widens it "
+        "by how far the clock may be off, as of two errors that do not depend on each other; the "
+        "figures of rises and falls are by the clock as it was set.",
     ),
     Topic(
         "Faults",
