@@ -28,7 +28,7 @@ def encoding_of(file: BinaryIO) -> str | None:
     if encoding is None:
         encoding = "utf-8" if _is_utf_8(file) else "latin-1"
     text = head[: len(head) // 2 * 2].decode(encoding, errors="replace")
-    return None if any(ord(letter) in _UNPRINTABLE for letter in text) else encoding
+    return encoding if _UNPRINTABLE.isdisjoint(map(ord, text)) else None
 
 
 def text_in(file: BinaryIO, most_bytes: int = _HEAD) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from strapline.ground.words import in_words, listed, plain, share
@@ -83,6 +84,7 @@ def alt(tables: SessionTables) -> str:
     return f"Minutes in each band of effort: {'; '.join(parts)}." if parts else NOTHING
 
 
+@lru_cache(maxsize=1)
 def by_recording(tables: SessionTables) -> dict[str, list[Bar]]:
     """The bars of each tested recording that has any."""
     found = {r.recording: bars(Told.of(tables.told, r.recording)) for r in tables.intake.tested}
