@@ -141,6 +141,23 @@ def test_the_command_shows_where_edges_may_be(tmp_path, monkeypatch, capsys) -> 
     assert "area: [71.5, 59.5, 683.5, 339.5]" in capsys.readouterr().out
 
 
+def tinted(axes, time_s, rate) -> None:
+    without("left", "right", "top", "bottom", grid=False)(axes, time_s, rate)
+    axes.tick_params(length=0)
+    axes.set_facecolor("#e8f0fb")
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [UNCERTAIN["two axes"], UNCERTAIN["three sides"], UNCERTAIN["two axes and a grid"], tinted],
+)
+def test_axes_and_the_edge_of_a_colour_are_proposed(draw) -> None:
+    with pytest.raises(UncertainPlot) as asked:
+        curve_in(pixels_of(drawn(Look("proposed", draw), TIME_S, RATE)))
+    (box,) = asked.value.boxes
+    assert (box.x0, box.y0, box.x1, box.y1) == pytest.approx(AREA, abs=0.6)
+
+
 def test_what_is_certain_asks_nothing() -> None:
     plot = curve_in(pixels_of(drawn(LOOKS[1], TIME_S, RATE))).plot
     assert (plot.x0, plot.y0, plot.x1, plot.y1) == pytest.approx(AREA, abs=0.1)

@@ -229,8 +229,11 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
     ]
     if len(certain) == 1:
         return certain[0]
-    likely = [frame.box for frame in found.frames if frame.has_grid or frame.is_drawn]
-    likely += [box for box in found.supposed if not any(box.is_like(other) for other in likely)]
+    # The nearest to a plot's edges first; where a colour begins may be those of a band behind it.
+    drawn = [frame.box for frame in found.frames if frame.has_grid or frame.is_drawn]
+    likely: list[Box] = []
+    for box in (*drawn, *found.supposed, *(frame.box for frame in found.frames)):
+        likely += [] if any(box.is_like(other) for other in likely) else [box]
     boxes = [box for box in likely if _has_curve(pixels, box)]
     raise UncertainPlot(UNCERTAIN if found.frames or found.supposed else NO_PLOT, boxes)
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.lines import Box, Line, lines
-from strapline.reading.pictures.scales import even_boxes
+from strapline.reading.pictures.scales import boxes_at_axes, even_boxes
 
 # A line goes so far beyond a corner where a tick follows, and ends so far before it where corners
 # are round, as shares of a picture's shorter side; and by so many pixels at a corner that is not.
@@ -49,7 +49,7 @@ class _Side:
 
 @dataclass(frozen=True)
 class Found:
-    """Frames, and boxes in which there are evenly spaced lines."""
+    """Frames, and boxes of evenly spaced lines or at two axes."""
 
     frames: list[Frame]
     supposed: list[Box]
@@ -73,9 +73,16 @@ def found_in(pixels: np.ndarray) -> Found:
             continue
         has_grid = _has_grid(box, level, upright, _TICK * side)
         frames.append(Frame(box, has_grid, all(each.is_drawn for each in sides)))
-    return Found(
-        sorted(frames, key=lambda frame: frame.box.x0), even_boxes(level, upright, _TICK * side)
-    )
+    tick = _TICK * side
+    at_axes = [
+        box
+        for box in boxes_at_axes(level, upright, tick)
+        if box.width >= _LEAST_WIDE * pixels.shape[1]
+        and box.height >= _LEAST_HIGH * pixels.shape[0]
+        and not any(box.is_like(frame.box, tick) for frame in frames)
+    ]
+    supposed = [*even_boxes(level, upright, tick), *at_axes]
+    return Found(sorted(frames, key=lambda frame: frame.box.x0), supposed)
 
 
 def _rectangles(

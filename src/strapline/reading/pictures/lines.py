@@ -38,9 +38,9 @@ class Box:
     def height(self) -> float:
         return self.y1 - self.y0
 
-    def is_like(self, other: Box) -> bool:
+    def is_like(self, other: Box, by: float = _SAME) -> bool:
         own, its = (self.x0, self.y0, self.x1, self.y1), (other.x0, other.y0, other.x1, other.y1)
-        return all(abs(one - two) <= _SAME for one, two in zip(own, its, strict=True))
+        return all(abs(one - two) <= by for one, two in zip(own, its, strict=True))
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Lines of a grid, evenly spaced, in which a plot may be."""
+"""Lines by which a plot may be where it has no frame: evenly spaced ones, and two axes."""
 
 from __future__ import annotations
 
@@ -24,6 +24,16 @@ def even_boxes(level: list[Line], upright: list[Line], tick: float) -> list[Box]
         for first, last, start, end in _series(level)
     ]
     return sorted(boxes, key=lambda box: (box.y0, box.x0))
+
+
+def boxes_at_axes(level: list[Line], upright: list[Line], tick: float) -> list[Box]:
+    """As far as two lines go that meet at the lower left, but for ticks."""
+    return [
+        Box(left.at, left.start, bottom.end, bottom.at)
+        for left in upright
+        for bottom in level
+        if abs(left.end - bottom.at) <= tick and abs(bottom.start - left.at) <= tick
+    ]
 
 
 def _axis(at: float, upright: list[Line], first: float, last: float, tick: float) -> float:

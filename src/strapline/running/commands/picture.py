@@ -88,8 +88,9 @@ def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None
         frame = "Each blue frame, with its number," if len(boxes) > 1 else "The blue frame"
         choice = ", with the line of the right frame" if len(boxes) > 1 else ""
         said = (
-            f"{frame} follows lines in the picture: a frame, or the first and the last of some "
-            f"that are evenly spaced. If it is the plot's, correct it to the pixel. Then write "
+            f"{frame} follows what is drawn: a frame, two axes, the first and the last of some "
+            f"evenly spaced lines, or the edge of a colour. If it is the plot's, correct it to "
+            f"the pixel. Then write "
             f"beside the file in {FILE_NAME}{choice}:"
         )
         say([said])
