@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from strapline.reading.pictures.dashes import straight
-from strapline.reading.pictures.unreadable import UnreadablePicture
+from strapline.reading.pictures.unreadable import SeveralCurves, UnreadablePicture
 
 # How far of 255 a pixel's colour is from the background where something is drawn.
 DRAWN = 24.0
@@ -78,10 +78,7 @@ def runs_of(strength: np.ndarray, least: float = DRAWN) -> Runs:
     is_double = (candidates > 1) | rivalled
     any_there = mask.any(axis=0)
     if is_double.sum() > _MOST_DOUBLE * any_there.sum():
-        raise UnreadablePicture(
-            "Two curves are in the plot. Say the colour of the heart rate under picture.colour, or "
-            "cut the other one away."
-        )
+        raise SeveralCurves("Two curves are in the plot.")
     top = np.where(any_there, mask.argmax(axis=0), -1)
     bottom = np.where(any_there, mask.shape[0] - 1 - mask[::-1].argmax(axis=0), -1)
     others = ndimage.find_objects(np.where(mask, 0, labels))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
+from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.candidates import DRAWN, Runs
 
 # A pixel is of another colour that is so far, by the whole difference, from any mixture of the
@@ -32,8 +33,10 @@ def own_colour(pixels: np.ndarray, difference: np.ndarray, runs: Runs) -> np.nda
     if not strong.size:
         return None
     colour: np.ndarray = np.median(cores[strong >= np.quantile(strong, 1 - _STRONGEST)], axis=0)
-    share, is_other = _mixed(apart, colour - (cores - apart))
-    return colour if np.mean(~is_other & (share >= _LEAST)) >= _ONE_COLOUR else None
+    whole = colour - (cores - apart)
+    share, left = _mixed(apart, whole)
+    is_own = (left <= _OTHER * np.linalg.norm(whole, axis=-1)) & (share >= _LEAST)
+    return colour if np.mean(is_own) >= _ONE_COLOUR else None
 
 
 def is_shown(difference: np.ndarray, own: np.ndarray) -> bool:
@@ -48,25 +51,37 @@ def is_shown(difference: np.ndarray, own: np.ndarray) -> bool:
 
 def of_colour(
     pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray, is_stated: bool = False
-) -> np.ndarray:
-    """What of the difference from the background is this colour's, and no other's."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """What of the difference from the background is this colour's, and no other's; and a mask of
+    what is of a near colour: where this one is stated, that is another."""
     whole = colour - (pixels - difference)
-    share, is_other = _mixed(difference, whole)
+    share, left = _mixed(difference, whole)
+    size = np.linalg.norm(whole, axis=-1)
+    is_other, is_near = left > _OTHER * size, np.zeros(left.shape, bool)
     own: np.ndarray = whole * share[..., None]
     strength = np.linalg.norm(difference, axis=2)
     if is_stated:
         # Grey holds some of every colour.
-        drawn = strength > _DRAWN * np.linalg.norm(whole, axis=2)
-        is_other |= drawn & (np.linalg.norm(difference - own, axis=2) > _HUE * strength)
+        is_other |= (strength > _DRAWN * size) & (left > _HUE * strength)
+        is_near = ~is_other & (left > _nearest(share, left, is_other))
+        is_other |= is_near
     near = ndimage.maximum_filter(np.where(is_other, strength, 0), 3)
     own[is_other | (near > strength)] = 0
-    return own
+    return own, is_near
+
+
+def _nearest(share: np.ndarray, left: np.ndarray, is_other: np.ndarray) -> float:
+    """How far from mixtures of a colour another one is at least: further than what is most of it in
+    a column usually is, for JPEG moves colours of a thin line."""
+    most = np.where(is_other, 0, share).argmax(axis=0)
+    columns = np.flatnonzero(share.max(axis=0) > _LEAST)
+    usual = float(np.median(left[most[columns], columns])) if columns.size else 0.0
+    return max(ALIKE, 2 * usual)
 
 
 def _mixed(difference: np.ndarray, whole: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """How much of the whole difference each pixel holds, 0 to 1, and a mask of those of another
-    colour."""
+    """How much of the whole difference each pixel holds, 0 to 1, and how far it is from that."""
     size = np.maximum((whole**2).sum(axis=-1), 1.0)
     share = np.clip((difference * whole).sum(axis=-1) / size, 0, 1)
     left = np.linalg.norm(difference - share[..., None] * whole, axis=-1)
-    return share, left > _OTHER * np.sqrt(size)
+    return share, left

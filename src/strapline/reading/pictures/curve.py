@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import ndimage
@@ -14,23 +14,27 @@ from strapline.reading.pictures.colours import is_shown, of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
 from strapline.reading.pictures.doubts import (
     blotted,
+    hidden,
     islands,
     notches,
     second_line,
     topped,
+    touching,
     unexplained,
 )
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import hanging, ink, is_area
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.strokes import followed
-from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
+from strapline.reading.pictures.unreadable import SeveralCurves, UncertainPlot, UnreadablePicture
 
 # A frame hides so many columns and rows at each of its sides.
 _FRAME = 2
 # Shares of a curve's strength: what is fainter than the second is a glow, a shadow or a tint, what
 # is fainter than the first may be; of a curve of several colours the faintest.
 _FULL, _HALF, _FAINTEST = 0.65, 0.4, 0.2
+# A line thicker than a pixel has this share of its colour's strength.
+_SOLID = 0.9
 # What is of full strength has at least this share of the columns of the other, but in a thin line;
 # such a line is fainter for so few columns.
 _MOST_FULL, _FAINT_FOR = 0.8, 3
@@ -53,6 +57,14 @@ NO_PLOT = (
 NOT_SHOWN = (
     "No line or area in the plot is of the colour under picture.colour. Take the colour from the "
     "curve itself, or leave it out."
+)
+SAY_COLOUR = (
+    "Say the colour of the heart rate under picture.colour, or make a picture with less beside its "
+    "curve."
+)
+CUT_AWAY = (
+    "The colour under picture.colour does not tell them apart; make a picture with less beside the "
+    "curve."
 )
 UNCERTAIN = (
     "It is not certain where the plot’s edges are in the picture, so nothing is read from it. Say "
@@ -97,29 +109,26 @@ def curve_in(
     x0, y0, inside = _inside(pixels, plot)
     difference = departure(inside)
     difference[beside_more(np.linalg.norm(difference, axis=2), DRAWN)] = 0
-    own = np.array(colour) if colour else _own_colour(inside, difference)
-    if own is not None:
-        whole, difference = difference, of_colour(inside, difference, own, bool(colour))
-        if colour and not is_shown(whole, difference):
-            raise UnreadablePicture(NOT_SHOWN)
-    reading = _reading(difference, has_one_colour=own is not None)
-    unsure = int(reading.is_unsure.sum())
-    if unsure > _MOST_UNSURE * (unsure + reading.is_read.sum()):
-        raise UnreadablePicture(
-            f"In {unsure} of the plot’s {reading.rows.size} columns it is not certain where the "
-            f"curve is. Say its colour under picture.colour, or make a picture with less beside it."
-        )
-    strength = np.linalg.norm(difference, axis=2)
-    thick = None if own is None or colour else reading.thick
-    if thick and (second := second_line(strength, reading.rows, thick)):
-        raise UnreadablePicture(
-            f"A second line of nearly the same colour lies beside the one that can be read, in "
-            f"{100 * second:.0f} % of the columns. Say the colour of the heart rate under "
-            f"picture.colour, or cut the other one away."
-        )
+    try:
+        reading = _of_one_colour(inside, difference, np.array(colour) if colour else None)
+    except SeveralCurves as found:
+        raise UnreadablePicture(f"{found} {CUT_AWAY if colour else SAY_COLOUR}") from None
     columns = np.arange(reading.rows.size) + x0
     rows, left_out = reading.rows + y0, (reading.left_out[0] + y0, reading.left_out[1] + y0)
     return Curve(plot, columns, rows, reading.is_double, reading.is_unsure, left_out)
+
+
+def colour_in(pixels: np.ndarray, plot: Box) -> tuple[int, int, int] | None:
+    """Red, green and blue of the curve in a plot; None where it has several colours.
+
+    Raises UnreadablePicture as `curve_in` does.
+    """
+    inside = _inside(pixels, plot)[2]
+    own = _own_colour(inside, departure(inside))
+    if own is None:
+        return None
+    red, green, blue = (round(float(part)) for part in own)
+    return red, green, blue
 
 
 @dataclass(frozen=True)
@@ -139,16 +148,71 @@ class _Reading:
         read: np.ndarray = ~np.isnan(self.rows)
         return read
 
+    def doubting(self, mask: np.ndarray, tops: np.ndarray, bottoms: np.ndarray) -> _Reading:
+        """Without the columns of a mask, in which something is drawn from top to bottom."""
+        highest, lowest = tops[mask].min(initial=math.inf), bottoms[mask].max(initial=-math.inf)
+        return replace(
+            self,
+            rows=np.where(mask, np.nan, self.rows),
+            is_unsure=self.is_unsure | (mask & ~self.is_double),
+            left_out=(
+                min(self.left_out[0], float(highest)),
+                self.left_out[1] if self.is_area else max(self.left_out[1], float(lowest)),
+            ),
+        )
 
-def _reading(difference: np.ndarray, has_one_colour: bool) -> _Reading:
+
+def _of_one_colour(
+    inside: np.ndarray, difference: np.ndarray, stated: np.ndarray | None
+) -> _Reading:
+    """Of the stated colour, or the curve's own; of all that is drawn where it has several."""
+    own = _own_colour(inside, difference) if stated is None else stated
+    if own is None:
+        return _certain(_reading(difference, has_one_colour=False))
+    shown, is_near = of_colour(inside, difference, own, stated is not None)
+    if stated is not None and not is_shown(difference, shown):
+        raise UnreadablePicture(NOT_SHOWN)
+    behind = inside - difference
+    whole = None if stated is None else float(np.median(np.linalg.norm(own - behind, axis=2)))
+    reading = _reading(shown, has_one_colour=True, whole=whole)
+    touched = reading.is_read & touching(is_near, reading.rows, reading.thick or 0.0)
+    reading = _certain(reading.doubting(touched, reading.rows, reading.rows))
+    strength = np.linalg.norm(shown, axis=2)
+    if stated is not None:
+        # What is fainter is told apart by that.
+        strength[strength < _HALF * strength.max()] = 0
+    thick = reading.thick
+    if thick and (second := second_line(strength, reading.rows, thick)):
+        raise SeveralCurves(
+            f"A second line of nearly the same colour lies beside the one that can be read, in "
+            f"{100 * second:.0f} % of the columns."
+        )
+    return reading.doubting(*hidden(np.linalg.norm(difference, axis=2), reading.rows))
+
+
+def _certain(reading: _Reading) -> _Reading:
+    unsure = int(reading.is_unsure.sum())
+    if unsure > _MOST_UNSURE * (unsure + reading.is_read.sum()):
+        raise SeveralCurves(
+            f"In {unsure} of the plot’s {reading.rows.size} columns it is not certain where the "
+            f"curve is."
+        )
+    return reading
+
+
+def _reading(difference: np.ndarray, has_one_colour: bool, whole: float | None = None) -> _Reading:
     """By what is as strong as most of the curve, and by what is half as strong: a dash, a glow or a
-    tint is in the second alone, and what is thin shows better in it."""
+    tint is in the second alone, and what is thin shows better in it. Of a stated colour, `whole` is
+    how far it is from the background: where the curve is as far, what is fainter is another."""
     strength = np.linalg.norm(difference, axis=2)
-    whole = runs_of(strength)
-    peak = float(np.median(strength.max(axis=0)[whole.has_one])) if whole.has_one.any() else 0.0
+    most = strength.max(axis=0)
+    own = most[most > DRAWN if whole else runs_of(strength).has_one]
+    peak = float(np.median(own)) if own.size else 0.0
     if not has_one_colour:
         return _read_at(difference, strength, max(DRAWN, _FAINTEST * peak))
     full = _read_if_any(difference, strength, max(DRAWN, _FULL * peak))
+    if full and whole and peak >= _SOLID * whole:
+        return full
     half = _read_if_any(difference, strength, max(DRAWN, _HALF * peak))
     if full is None or full.is_area or half is None:
         return half or full or _read_at(difference, strength, DRAWN)

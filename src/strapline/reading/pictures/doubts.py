@@ -111,6 +111,35 @@ def notches(rows: np.ndarray, height: int) -> np.ndarray:
     return doubted
 
 
+def hidden(strength: np.ndarray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """A mask of the columns between others that were read in which something else is drawn where
+    the curve may go on, by a row up or down for each column away from them; and from which row to
+    which. Strength is that of all that is drawn."""
+    read = np.flatnonzero(~np.isnan(rows))
+    mask, tops, bottoms = np.zeros(rows.size, bool), rows.copy(), rows.copy()
+    if not read.size:
+        return mask, tops, bottoms
+    upright, _ = ndimage.label(strength > DRAWN, [[0, 1, 0], [0, 1, 0], [0, 1, 0]])
+    between = np.interp(np.arange(rows.size), read, rows[read])
+    away = ndimage.distance_transform_edt(np.isnan(rows))
+    for column in np.flatnonzero(np.isnan(rows)[: read[-1]]):
+        first = max(int(between[column] - away[column]), 0)
+        near = upright[first : int(between[column] + away[column]) + 1, column]
+        if column > read[0] and near.any():
+            own = np.flatnonzero(np.isin(upright[:, column], near[near > 0]))
+            mask[column], tops[column], bottoms[column] = True, own[0], own[-1]
+    return mask, tops, bottoms
+
+
+def touching(mask: np.ndarray, rows: np.ndarray, thick: float) -> np.ndarray:
+    """In which columns something of a mask, shape (height, columns), is at a line, or beside it."""
+    reach = thick / 2 + _FRINGE
+    beside: np.ndarray = (mask & (np.abs(np.arange(len(mask))[:, None] - rows) <= reach)).any(
+        axis=0
+    )
+    return beside
+
+
 def topped(difference: np.ndarray, runs: Runs) -> np.ndarray:
     """A mask of the columns in which something stands on an area that has the colour of what is
     drawn elsewhere, as a label has, and none of the area's; difference as for `ink`."""

@@ -9,6 +9,8 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
+
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
 from strapline.ground.records.card import FILE_NAME
@@ -16,7 +18,7 @@ from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
 from strapline.reading.formats.picture import MANY, cautions, not_read, resolution, taken
-from strapline.reading.pictures.curve import curve_in
+from strapline.reading.pictures.curve import Curve, colour_in, curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
 from strapline.reading.pictures.pixels import pixels_of
@@ -63,9 +65,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"  {why}")
     for caution in cautions(curve):
         print(caution)
-    # Where many columns are left out, a colour may help.
     if fine.doubtful + fine.unexplained > MANY * fine.columns and stated.colour is None:
-        print("Try --colour with the curve's colour: it may find more.")
+        _say_colour(pixels, curve, stated)
     print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges stand")
     print('for: times such as "24:30", or "1:24:00" for an hour and 24 minutes, and bpm.')
@@ -105,6 +106,20 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
         which = f" # {number}" if len(boxes) > 1 else ""
         print(f"    picture: {{{_edges(box, colour)}}}{which}")
     print("    clock: {starts_at: YYYY-MM-DD HH:MM:SS}")
+
+
+def _say_colour(pixels: np.ndarray, curve: Curve, stated: Picture) -> None:
+    """That more is read with the curve's colour, where it is."""
+    plot = curve.plot
+    colour = colour_in(pixels, plot)
+    try:
+        by_colour = curve_in(pixels, (plot.x0, plot.y0, plot.x1, plot.y1), colour)
+    except UnreadablePicture:
+        return
+    read = resolution(by_colour, stated).read
+    if colour and read > resolution(curve, stated).read:
+        written = "#{:02x}{:02x}{:02x}".format(*colour)
+        print(f"With --colour '{written}' {read} columns are read.")
 
 
 def _stated(options: argparse.Namespace) -> Picture:
