@@ -10,9 +10,10 @@ import pandas as pd
 
 from strapline.ground.files import UnfitResult
 from strapline.ground.records.intake import RecordingIntake
-from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.settings import Settings
 from strapline.ground.versions import Mixed, mixed
 from strapline.ground.vocabulary import Scope
+from strapline.keeping.receipts import Receipt
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.samples import Recording
@@ -101,7 +102,7 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
         in_scope=len(rows),
         entering=int(used.sum()),
         seconds=_shown(
-            kept, entry, published, metric, rows[used], settings["normalise"], first_rows
+            kept, entry, published, metric, rows[used], receipts["normalise"], first_rows
         ),
         again=seconds.figures(scope, [key], near, within).get(key),
     )
@@ -113,7 +114,7 @@ def _shown(
     published: dict[str, Any],
     metric: Metric,
     rows: pd.DataFrame,
-    settings: dict[str, dict[str, Any]],
+    normalised: Receipt,
     first_rows: int,
 ) -> tuple[Second, ...]:
     reference = kept.intake.reference
@@ -128,20 +129,15 @@ def _shown(
     if metric.deciding is not None and not published["scope"].startswith(Scope.EPOCH):
         pairs = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
         shown |= dict.fromkeys(metric.deciding.places(*pairs), metric.deciding.words)
-    limits = (
-        Plausibility.model_validate(settings["plausibility"]),
-        RrIntervals.model_validate(settings["rr_intervals"]),
-    )
-    return tuple(
-        _second(rows.iloc[place], special, sides, limits) for place, special in shown.items()
-    )
+    by = Settings.model_validate(normalised.settings)
+    return tuple(_second(rows.iloc[place], special, sides, by) for place, special in shown.items())
 
 
 def _second(
     row: pd.Series[Any],
     special: str,
     recordings: tuple[Recording, Recording],
-    limits: tuple[Plausibility, RrIntervals],
+    settings: Settings,
 ) -> Second:
     found, second = [], row["time"].timestamp()
     slower = max(recordings, key=lambda each: each.spacing.usual_s)
@@ -152,7 +148,8 @@ def _second(
             if until_s is None
             else recording.values_within(until_s, row["stands_for_s"])
         )
-        found.append(Side(recording.entry, values, recording.samples_for(values, *limits)))
+        samples = recording.samples_for(values, settings.plausibility, settings.rr_intervals)
+        found.append(Side(recording.entry, values, samples))
     return Second(
         int(str(row.name)),
         row["time"],

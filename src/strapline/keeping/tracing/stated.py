@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.records.card import FILE_NAME
-from strapline.ground.settings import Plausibility, Reference, RrIntervals
+from strapline.ground.settings import Settings
 from strapline.ground.tables.recordings import by_recording
 from strapline.ground.vocabulary import HeldAgainst, StatedFigure
 from strapline.ground.words import exact, lasting, number, plain
@@ -55,19 +55,19 @@ def traced_stated(kept: KeptSession, published: dict[str, Any]) -> TracedStated:
     entry = kept.entry(published["recording"]) if has_export else kept.intake.reference
     assert entry is not None, "a figure is held against a recording"
     settings = {stage: receipt.settings for stage, receipt in kept.receipts(entry).items()}
-    of_measure, of_normalise = settings["measure"], settings["normalise"]
+    of_measure, of_normalise = (
+        Settings.model_validate(settings[stage]) for stage in ("measure", "normalise")
+    )
     rates = by_recording(kept.folder / "recordings.parquet")
-    limits = Reference.model_validate(of_measure["reference"])
-    strap = believed_strap(kept.intake, rates, of_measure["grid"]["longest_gap_s"], limits)
+    longest_gap_s = of_measure.grid.longest_gap_s
+    strap = believed_strap(kept.intake, rates, longest_gap_s, of_measure.reference)
     values = _values(
         kept.recording(entry, None),
         Trace.of(rates[entry.recording]) if has_export else strap,
         published,
     )
     samples = kept.recording(entry, None).samples_for(
-        values,
-        Plausibility.model_validate(of_normalise["plausibility"]),
-        RrIntervals.model_validate(of_normalise["rr_intervals"]),
+        values, of_normalise.plausibility, of_normalise.rr_intervals
     )
     anew = session_stated(kept.intake, rates, strap)
     is_own = (anew["recording"] == published["recording"]) & (anew["figure"] == published["figure"])
