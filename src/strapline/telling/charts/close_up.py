@@ -53,7 +53,8 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
         return None
     around = max(LEAST_AROUND_S, found.episode.duration_s // 2)
     start, end = max(found.episode.start_s - around, 0), found.episode.end_s + around
-    whole = traces.content(_part(tables, start, end), bench)
+    # Only a frame shows it, which has more room than a page.
+    whole = traces.content(_part(tables, start, end), bench, 2 * seconds.PLACES)
     if whole is None:
         return None
     place = places([each.device for each in tables.compared], bench)[found.recording.device]

@@ -12,8 +12,8 @@ from strapline.method.signal.reference_check import WORDS
 from strapline.method.signal.spans import Span, spans_of, within
 from strapline.telling.charts.tenth import number
 
-# Of two pixels each, in the widest drawing.
-_PLACES = 520
+# Of two pixels each, in the widest drawing of a page.
+PLACES = 520
 
 
 def by_second(aligned: pd.DataFrame, recordings: Sequence[str]) -> pd.DataFrame:
@@ -68,12 +68,12 @@ def elapsed(aligned: pd.DataFrame) -> Any:
     return since.dt.total_seconds().round().astype(int)
 
 
-def thinned(table: pd.DataFrame) -> pd.DataFrame:
+def thinned(table: pd.DataFrame, places: int = PLACES) -> pd.DataFrame:
     """No more rows than can be seen: where they are many, the lowest and highest values of the
     seconds that lie in one place, in the order in which a line goes there, up or down."""
-    if len(table) <= 2 * _PLACES:
+    if len(table) <= 2 * places:
         return table
-    step = math.ceil(len(table) / _PLACES)
+    step = math.ceil(len(table) / places)
     groups = table.groupby(table.index // step)
     low, high, falls = groups.min(), groups.max(), groups.last() < groups.first()
     begun, ended = low.mask(falls, high), high.mask(falls, low)

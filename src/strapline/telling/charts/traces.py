@@ -32,14 +32,16 @@ _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
 HOURS_FROM = 180
 
 
-def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
+def content(
+    tables: SessionTables, bench: Sequence[str], places_drawn: int = seconds.PLACES
+) -> Content | None:
     """Heart rates over the session; a device each, its difference from the strap and its faults."""
     shown = drawn(tables)
     if not shown:
         return None
     table = seconds.by_second(tables.seconds, [r.recording for r in shown])
     doubted = seconds.doubted(tables.seconds)
-    short = seconds.thinned(seconds.apart(table, doubted))
+    short = seconds.thinned(seconds.apart(table, doubted), places_drawn)
     place = places([r.device for r in shown], bench)
     end = max(len(table) - 1, 1)
     rates = ["reference", *(f"rate_{index}" for index in range(len(shown)))]
