@@ -204,8 +204,8 @@ def test_bland_altman_draws_limits_that_change_with_heart_rate(of_session, align
     own = changed[(changed["recording"] == "watch-1") & (changed["status"] == "compared")]
     known = regression_limits(own["reference_bpm"].to_numpy(), own["device_bpm"].to_numpy())
     for row in corners[3:]:
-        limits = known.at(row["x"])
-        assert (row["below"], row["above"]) == pytest.approx((limits.low, limits.high), abs=0.05)
+        bias, half = known.bias.at(row["x"]), 1.96 * known.sd_at(row["x"])
+        assert (row["below"], row["above"]) == pytest.approx((bias - half, bias + half), abs=0.05)
     assert corners[5]["above"] - corners[5]["below"] > corners[3]["above"] - corners[3]["below"]
     assert "Band: limits that change with heart rate." in picture.content.subtitle
     assert len(paths(drawing_of(BLAND_ALTMAN, picture), fill=PALETTE.band)) == 2
