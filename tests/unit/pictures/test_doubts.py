@@ -136,14 +136,13 @@ def test_a_stroke_straight_up_is_as_high_as_before_and_then_as_after() -> None:
 def drawn_by_a_pen(rows: np.ndarray, thick: float) -> Ink:
     """The ink of a round pen in each column, by the distance of each point from the line."""
     fine = np.linspace(0, rows.size - 1, 40 * rows.size)
-    points = np.stack([fine, np.interp(fine, np.arange(rows.size), rows)], axis=1)
-    heights = np.arange(rows.min() - thick, rows.max() + thick, 0.1)
+    line = np.interp(fine, np.arange(rows.size), rows)
     upper, lower = np.empty(rows.size), np.empty(rows.size)
     for column in range(rows.size):
-        near = points[np.abs(points[:, 0] - column) <= thick]
-        apart = np.hypot(near[:, 0] - column, heights[:, None] - near[:, 1]).min(axis=1)
-        inked = heights[apart <= thick / 2]
-        upper[column], lower[column] = inked[0], inked[-1]
+        aside = np.abs(fine - column)
+        near = aside <= thick / 2
+        reach = np.sqrt((thick / 2) ** 2 - aside[near] ** 2)
+        upper[column], lower[column] = (line[near] - reach).min(), (line[near] + reach).max()
     return Ink((upper + lower) / 2, upper, lower)
 
 
