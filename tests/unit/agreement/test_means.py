@@ -81,6 +81,7 @@ def test_people_who_differ_are_not_mistaken_for_a_bias(wearers):
     assert apart / 1000 <= 0.06 + 1.64 * (0.06 * 0.94 / 1000) ** 0.5
 
 
+@pytest.mark.slow
 def test_a_mean_is_known_no_worse_than_the_bias_of_a_further_session():
     """Of small archives of every shape: wearers drawn at random, who differ or do not."""
     random = np.random.default_rng(1)
