@@ -89,8 +89,12 @@ class Table:
     def column_names(self) -> list[str]:
         return [column.name for column in self.columns]
 
-    def empty(self) -> pd.DataFrame:
+    @cached_property
+    def _empty(self) -> pd.DataFrame:
         return _to_pandas(self.schema.empty_table())
+
+    def empty(self) -> pd.DataFrame:
+        return self._empty.copy()
 
     def frame(self, columns: Mapping[str, Any]) -> pd.DataFrame:
         """A frame that keeps this contract; columns not given are missing throughout."""
