@@ -13,6 +13,7 @@ the other, and else 'late_and_low'.
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 import pandas as pd
@@ -68,8 +69,9 @@ class Known:
     true_error_bpm: np.ndarray
 
 
+@cache
 def session(seed: int) -> Known:
-    """A session wholly determined by `seed`."""
+    """A session wholly determined by `seed`; nobody changes it."""
     chance = np.random.default_rng([seed, 7])
     plan = planned(str(chance.choice(ACTIVITIES)), chance)
     wearer = drawn_wearer(chance)

@@ -14,7 +14,7 @@ from strapline.method.episodes.view import View
 from unit.episodes.invented import FAULTS, session
 
 every_kind = pytest.mark.parametrize("kind", kinds.KINDS, ids=lambda kind: kind.key)
-SESSIONS = [session(seed) for seed in range(30_000, 30_012)]
+FIRST = range(30_000, 30_012)
 # What none of them has is looked for in more.
 MORE = range(30_012, 30_060)
 
@@ -33,8 +33,8 @@ class Watched:
 def reading(kind):
     """The settings a kind reads over some sessions, and what it finds in them."""
     settings, found = Watched(Episodes()), []
-    for place, known in enumerate(chain(SESSIONS, map(session, MORE))):
-        if found and place >= len(SESSIONS):
+    for place, known in enumerate(map(session, chain(FIRST, MORE))):
+        if found and place >= len(FIRST):
             break
         found += [(known.view, *one) for one in kind.spans(known.view, settings)]
     kind.shortest_s(settings)
@@ -97,16 +97,18 @@ def test_a_second_goes_to_the_first_kind_that_claims_it(monkeypatch):
 
 
 def test_nothing_shorter_is_found_than_a_recording_is_fine_enough_to_show():
-    lengths = [piece.end_s - piece.start_s for each in SESSIONS for piece in found_in(each.view)]
+    lengths = [
+        piece.end_s - piece.start_s for each in map(session, FIRST) for piece in found_in(each.view)
+    ]
     shortest, coarse_s = min(lengths), 60.0
     assert shortest < coarse_s
-    for each in SESSIONS:
+    for each in map(session, FIRST):
         for piece in found_in(replace(each.view, shortest_s=coarse_s)):
             assert piece.end_s - piece.start_s >= coarse_s
 
 
 def test_jumps_are_not_looked_for_where_a_recording_shows_nothing_so_short():
-    view = replace(SESSIONS[0].view, shortest_s=Episodes().spike_longest_s + 1)
+    view = replace(session(FIRST[0]).view, shortest_s=Episodes().spike_longest_s + 1)
     reason = kinds.kind(Fault.SPIKE).not_testable(view, Episodes())
     assert reason is not None and reason.startswith("it was read from a picture")
 
