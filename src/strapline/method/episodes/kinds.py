@@ -155,14 +155,15 @@ KINDS: tuple[EpisodeKind, ...] = (
     ),
 )
 
-_BY_KEY = {each.key: each for each in KINDS}
-
 
 def kind(key: str) -> EpisodeKind:
     """The kind that tables call so. Raises KeyError."""
-    return _BY_KEY[key]
+    for each in KINDS:
+        if each.key == key:
+            return each
+    raise KeyError(key)
 
 
 def in_order() -> list[str]:
     """Their keys."""
-    return list(_BY_KEY)
+    return [each.key for each in KINDS]

@@ -27,17 +27,18 @@ METRICS: tuple[Metric, ...] = (
     *DELAYS,
 )
 
-_BY_KEY = {each.key: each for each in METRICS}
-
 
 def found(key: str) -> Metric | None:
     """The figure that tables call so."""
-    return _BY_KEY.get(key)
+    return next((each for each in METRICS if each.key == key), None)
 
 
 def metric(key: str) -> Metric:
     """The figure that tables call so. Raises KeyError."""
-    return _BY_KEY[key]
+    each = found(key)
+    if each is None:
+        raise KeyError(key)
+    return each
 
 
 def chosen(keys: Iterable[str]) -> list[Metric]:
