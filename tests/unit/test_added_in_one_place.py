@@ -123,7 +123,7 @@ class Session:
         self.do("intake", ("samples", "beats"), raw=self.contents, **facts)
         self.do("normalise", ("samples", "beats", "intake"))
         self.do("align", ("intake", "recordings", "channels"))
-        self.do("measure", ("intake", "recordings", "aligned"))
+        self.do("measure", ("intake", "recordings", "clocks", "aligned"))
         self.do("episodes", ("intake", "channels", "clocks", "aligned"))
         return self
 
