@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from strapline.method.signal.clocks.channel import Channel
-from strapline.method.signal.clocks.channel_search import ChannelOffset, Twin, agreed
+from strapline.method.signal.clocks.channel_search import ChannelOffset, Twin, accepted_of, agreed
 
 START_S = 1_700_000_000.0
 
@@ -132,3 +132,37 @@ def test_parts_that_go_apart_are_told_in_minutes():
     assert speed(measured(pace(1), 6.0)).longest_apart_s(-6.0) == 0
     hardly = Twin("power_w", measured(pace(1)), measured(theirs, 6.0))
     assert hardly.longest_apart_s(-6.0) == 0
+
+
+def both_of(clock_s, noise, fault=None):
+    """Speed and cadence by two devices over intervals of 5 min that are nearly alike; each sensor
+    has noise of its own, in shares of a m/s and of 10 steps a min, and a fault is in both."""
+    truth = {
+        "speed_m_s": repeated(300, 0.3, 1, 2400),
+        "cadence_per_min": 150 + 10 * repeated(300, 0.3, 2, 2400),
+    }
+    for seed, (name, values) in enumerate(truth.items()):
+        own = noise if name == "speed_m_s" else 10 * noise
+        theirs = values.copy()
+        if fault is not None:
+            theirs[fault] = theirs[fault.start]
+        device = measured(theirs, clock_s, noise=own, seed=2 * seed + 1)
+        yield Twin(name, measured(values, noise=own, seed=2 * seed + 2), device)
+
+
+@pytest.mark.parametrize("clock_s", [0.0, 17.0, -300.0])
+def test_two_quantities_that_agree_tell_what_neither_tells_alone(clock_s):
+    speed_twin, cadence_twin = both = list(both_of(clock_s, 0.02))
+    assert [twin.offset.accepted for twin in both] == [False, False]
+    assert accepted_of(both) == both
+    assert [twin.offset.offset_s for twin in both] == pytest.approx([-clock_s] * 2, abs=0.5)
+    assert accepted_of([speed_twin]) == []
+    later = Channel(cadence_twin.theirs.time_s + 2, cadence_twin.theirs.value)
+    assert accepted_of([speed_twin, cadence_twin.by(later)]) == []
+
+
+@pytest.mark.parametrize("start", range(0, 2100, 300))
+@pytest.mark.parametrize("lasted", [150, 330])
+def test_a_fault_in_both_quantities_sets_no_clock_a_period_wrong(start, lasted):
+    both = list(both_of(0.0, 0.02, fault=slice(start, start + lasted)))
+    assert all(abs(twin.offset.offset_s) <= 2 for twin in accepted_of(both))

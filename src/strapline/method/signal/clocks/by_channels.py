@@ -14,7 +14,7 @@ from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.channel_drift import EvenDrift, even_drift
-from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, agreed
+from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, accepted_of, agreed
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pauses import card_line, pauses_left_out
 from strapline.method.signal.clocks.pieces import (
@@ -49,7 +49,7 @@ def by_channels(pair: Pair) -> ClockDecision | None:
         return _drifting(pair, drift, _by(both))
     if parted:
         return _jumping(pair, known, _by(both)) if known else _stepping(pair, parted_by_s(found))
-    accepted = [twin for twin in both if twin.offset and twin.offset.accepted]
+    accepted = accepted_of(both)
     offset_s = agreed(twin.offset for twin in accepted if twin.offset)
     if offset_s is None:
         return None

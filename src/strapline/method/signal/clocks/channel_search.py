@@ -8,7 +8,7 @@ to 14 s though they agree well.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -29,6 +29,9 @@ LOWEST_CORRELATION, SMALLEST_LEAD = 0.6, 0.2
 # changes unexplained. On intervals of equal length whose truth is known that let in no wrong one
 # that the smallest lead keeps out.
 LEAST_LEAD_IF_CLEAR, CLEARLY_MORE = 0.1, 4.0
+# Two quantities that tell the same to a second err in their own ways: half of that lead in
+# each is enough then.
+LEAST_LEAD_OF_TWO, LARGEST_GAP_OF_TWO_S = 0.05, 1.0
 LARGEST_ERROR_S = 1.0
 # Where two files of one activity part, they part for good: at an offset that is another by then.
 PART_S, LOWEST_IN_PART = 300, 0.3
@@ -65,13 +68,19 @@ class ChannelOffset:
     @property
     def accepted(self) -> bool:
         """Whether a clock may be set by it."""
-        return self.likely and (self.lead >= SMALLEST_LEAD or self._is_clear)
+        clear = self._is_clear and self.lead >= LEAST_LEAD_IF_CLEAR
+        return self.likely and (self.lead >= SMALLEST_LEAD or clear)
+
+    @property
+    def accepted_with_another(self) -> bool:
+        """Whether a clock may be set by it if another quantity tells the same to a second."""
+        return self.likely and self._is_clear and self.lead >= LEAST_LEAD_OF_TWO
 
     @property
     def _is_clear(self) -> bool:
         rival = max(self.correlation - self.lead, 0.0)
         more = 1 - rival**2 >= CLEARLY_MORE * (1 - self.correlation**2)
-        return more and self.lead >= LEAST_LEAD_IF_CLEAR and self.lost_s <= 0
+        return more and self.lost_s <= 0
 
     @property
     def likely(self) -> bool:
@@ -176,6 +185,15 @@ class Twin:
             run = run + PART_S if apart else 0.0
             longest = max(longest, run)
         return longest
+
+
+def accepted_of(both: Sequence[Twin]) -> list[Twin]:
+    """Those that may set a clock: each by itself or, where none may, all that agree."""
+    alone = [twin for twin in both if twin.offset and twin.offset.accepted]
+    together = [twin for twin in both if twin.offset and twin.offset.accepted_with_another]
+    offsets = [twin.offset.offset_s for twin in together if twin.offset]
+    agree = len(offsets) > 1 and max(offsets) - min(offsets) <= LARGEST_GAP_OF_TWO_S
+    return alone or (together if agree else [])
 
 
 def agreed(found: Iterable[ChannelOffset]) -> float | None:
