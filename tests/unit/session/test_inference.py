@@ -466,6 +466,25 @@ def test_clocks_are_completed():
     assert "Its file gives only time since the start" in assumed
 
 
+def test_a_start_that_is_assumed_is_asked_for_until_it_is_stated():
+    """A card that stated it would end the question with what nobody said."""
+    exports = [export("strap.csv", clock="elapsed", first=None), export("a.csv")]
+    intake = described(exports)
+    assert [r.file for r in intake.with_open_start] == ["strap.csv"]
+    text = draft_card(intake, "UTC")
+    assert "# When did strap.csv begin, to the second?" in text
+    again = described(exports, yaml.safe_load(text))
+    assert "starts_at" not in yaml.safe_load(text)["recordings"][0].get("clock", {})
+    assert [r.file for r in again.with_open_start] == ["strap.csv"]
+    assert "taken to start with the session" in " ".join(texts(again, "assumed"))
+    for said in ({"starts_at": START}, {"offset_s": 12}, {"trusted": True}):
+        card = yaml.safe_load(text)
+        card["recordings"][0]["clock"] = said
+        told = described(exports, card)
+        assert told.with_open_start == ()
+        assert "When did" not in draft_card(told, "UTC")
+
+
 def test_firmware_is_the_cards_word_before_the_files():
     card = {
         "recordings": [

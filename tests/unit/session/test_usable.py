@@ -290,3 +290,13 @@ def test_a_session_without_a_card_is_given_the_command_that_writes_one():
 def test_the_firmware_of_a_device_without_a_name_is_not_asked_for():
     nameless = recording("unknown-device", device="unknown.s.0", firmware=None, placement="chest")
     assert advised(judged(nameless)) == ()
+
+
+def test_when_a_strap_began_is_asked_for_where_its_file_does_not_say():
+    watch = recording("watch", start_assumed=True)
+    (said,) = advised(judged(watch))
+    assert said == (
+        "While you remember, type `strapline card s` and say: when Watch began, to the second "
+        "(starts_at under clock)."
+    )
+    assert advised(judged(watch.model_copy(update={"start_assumed": False}))) == ()

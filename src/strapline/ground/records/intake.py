@@ -37,7 +37,8 @@ class RecordingIntake(Entry):
     what its times are to be multiplied with from there on, where their unit is another than was
     read; marker_s when the moment shared with the reference was marked, in s after the file's first
     sample. within: from when to when, in UTC by its own clock, a history is used that goes on for
-    hours around the session.
+    hours around the session. start_assumed: whether nothing says when the file begins, so that its
+    clock_note takes it to start with the session.
     """
 
     recording: str
@@ -54,6 +55,7 @@ class RecordingIntake(Entry):
     unread: int = 0
     clock: FileClock
     clock_note: ClockNote
+    start_assumed: bool = False
     satellite: bool = False
     resolution: Resolution | None = None
     time_from: TimeSource | None = None
@@ -62,6 +64,13 @@ class RecordingIntake(Entry):
     marker_s: float | None = None
     within: tuple[dt.datetime, dt.datetime] | None = None
     set_aside: str | None
+
+    @property
+    def start_is_open(self) -> bool:
+        """Whether its start is assumed, and no word of the card on its clock stands in for it."""
+        note = self.clock_note
+        is_said = note.marks or note.trusted or note.offset_s is not None
+        return self.start_assumed and not is_said
 
 
 class SessionIntake(Strict):
@@ -94,6 +103,11 @@ class SessionIntake(Strict):
     def tested(self) -> tuple[RecordingIntake, ...]:
         """The usable recordings of devices under test."""
         return tuple(r for r in self.recordings if r.role == Role.TEST and r.set_aside is None)
+
+    @property
+    def with_open_start(self) -> tuple[RecordingIntake, ...]:
+        """The usable recordings of which nothing tells when they began."""
+        return tuple(r for r in self.recordings if r.set_aside is None and r.start_is_open)
 
     @property
     def stated_alone(self) -> tuple[StatedIntake, ...]:

@@ -269,11 +269,13 @@ def _of_card(intake: SessionIntake) -> Iterator[Advice]:
         return
     tested = intake.tested if intake.set_aside is None else ()
     unplaced = [plain(entry.label) for entry in tested if entry.placement == Placement.OTHER]
+    begun = [plain(entry.label) for entry in intake.with_open_start if intake.set_aside is None]
     lead = f"{REMEMBER}, {_how_to_say(intake)}"
     facts = {
         "the wearer": intake.wearer == UNSTATED,
         "the activity": intake.activity == UNSTATED,
         f"where {listed(unplaced)} {'were' if unplaced[1:] else 'was'} worn": bool(unplaced),
+        f"when {listed(begun)} began, to the second (starts_at under clock)": bool(begun),
     }
     yield from (Advice(fact, lead=lead) for fact, unknown in facts.items() if unknown)
     for entry in tested:

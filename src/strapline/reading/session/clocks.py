@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 FURTHEST_IN_A_SESSION = dt.timedelta(hours=6)
 # Where no file of a session has a clock, its time counts from here.
 NO_CLOCK_START = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
+WITH_THE_SESSION = (
+    "Its file gives only time since the start; it is taken to start with the session. State "
+    "clock.starts_at in the card if it did not."
+)
 
 
 def complete_notes(
@@ -78,11 +82,7 @@ def _completed(
                 f"the session, in {zone} time."
             )
             return note.model_copy(update={"starts_at": on_the_day}), assumed
-        assumed = (
-            "Its file gives only time since the start; it is taken to start with the "
-            "session. State clock.starts_at in the card if it did not."
-        )
-        return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
+        return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), WITH_THE_SESSION
     return note, None
 
 

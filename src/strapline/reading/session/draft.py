@@ -20,7 +20,8 @@ def draft_content(
 ) -> dict[str, Any]:
     """A card that states all that was stated or inferred, valid under `Card`; a device that has no
     name yet is called after its file, and as none of the register's `devices`. The settings' `zone`
-    is stated nowhere: so it holds on where it is corrected there."""
+    is stated nowhere: so it holds on where it is corrected there. Nor is a start that is assumed:
+    so it is asked for until it is known."""
     stated = {entry.recording: entry for entry in intake.stated}
     names = _proposed(intake, devices)
     recordings = [
@@ -56,6 +57,9 @@ def draft_card(intake: SessionIntake, zone: str, devices: Mapping[str, Device] =
         comments.append("`strapline devices --write`.")
     if intake.reference is None:
         comments.append("No reference is known: write role: reference below the strap's file.")
+    for r in intake.with_open_start:
+        comments.append(f"When did {r.file} begin, to the second? Write below it")
+        comments.append("clock: {starts_at: ?}")
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value == UNSTATED:
             comments.append(f"{key}: ?")
@@ -85,12 +89,14 @@ def _recording(
     recording: RecordingIntake, device: str, zone: str, stated: StatedIntake | None
 ) -> Recording:
     note = recording.clock_note
+    own_time = {"time_zone": None} if note.time_zone == zone else {}
+    unsaid = own_time | ({"starts_at": None} if recording.start_assumed else {})
     said = {name: getattr(recording, name) for name in Entry.model_fields}
     own = {
         "device": device,
         "stream": None if recording.source is None else recording.stream,
         "stated": stated.figures if stated else None,
-        "clock": note.model_copy(update={"time_zone": None}) if note.time_zone == zone else note,
+        "clock": note.model_copy(update=unsaid),
     }
     return Recording.model_construct(**said | own)
 

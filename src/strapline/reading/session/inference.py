@@ -18,7 +18,7 @@ from strapline.reading.formats.identity import is_sport
 from strapline.reading.session import notices
 from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
-from strapline.reading.session.clocks import complete_notes, marker_s
+from strapline.reading.session.clocks import WITH_THE_SESSION, complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
 from strapline.reading.session.histories import history_notices, within
 from strapline.reading.session.reference import reference_among, straps_told_again
@@ -95,6 +95,11 @@ class Heard(NamedTuple):
     def usable(self) -> list[Candidate]:
         return [candidate for candidate in self.found if candidate.set_aside is None]
 
+    @property
+    def starts_assumed(self) -> set[str | None]:
+        """The recordings of which nothing says when they began."""
+        return {notice.recording for notice in self.assumed if notice.text == WITH_THE_SESSION}
+
 
 def _heard(
     session: str, exports: Sequence[ParsedExport], card: Card, register: Register, default_zone: str
@@ -169,6 +174,7 @@ def _recording(candidate: Candidate, heard: Heard) -> RecordingIntake:
         unread=export.unread,
         clock=export.clock,
         clock_note=heard.clock_notes[candidate.recording],
+        start_assumed=candidate.recording in heard.starts_assumed,
         satellite=export.satellite,
         resolution=export.resolution,
         time_from=candidate.described.time_from,
