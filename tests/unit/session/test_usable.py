@@ -300,3 +300,10 @@ def test_when_a_strap_began_is_asked_for_where_its_file_does_not_say():
         "(starts_at under clock)."
     )
     assert advised(judged(watch.model_copy(update={"start_assumed": False}))) == ()
+
+
+def test_no_clock_is_to_be_set_where_the_straps_start_is_assumed():
+    moved = {"offset_s": 9.3, "assumed_start": "the strap’s"}
+    reason = "By heart rate the strap’s start, which is assumed, looks 9.3 s too late."
+    found = judged(WATCH, BAND, decisions={"watch": "estimated"}, moved=moved, reason=reason)
+    assert advised(found) == (f"Watch: {reason}",)

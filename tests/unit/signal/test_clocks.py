@@ -9,6 +9,7 @@ from strapline.demo.physiology import wandering
 from strapline.ground.records.alignment import Delay
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
+from strapline.method.episodes.lead import late_aloud
 from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.decide import copied, decide, decide_all
 from strapline.method.signal.clocks.pair import Pair
@@ -33,7 +34,9 @@ def decided(device, reference=REFERENCE, channels=({}, {}), satellites=(False, F
         Pair(
             reference=reference,
             device=device,
-            reference_entry=entry("strap", satellites[0], **note),
+            reference_entry=entry("strap", satellites[0], **note).model_copy(
+                update={"start_assumed": given.pop("start_assumed", False)}
+            ),
             entry=entry(satellite=satellites[1], **given),
             reference_channels=channels[0],
             channels=channels[1],
@@ -104,6 +107,49 @@ def test_a_device_later_than_any_sensor_has_a_wrong_clock():
     assert decision.decision == "estimated"
     assert decision.offset_s == pytest.approx(-45, abs=0.5)
     assert "later than any sensor (at most 30 s)" in decision.reason
+
+
+@pytest.mark.parametrize(("begins_s", "looks"), [(12, "late"), (-60, "early")])
+def test_a_start_that_is_assumed_is_blamed_before_a_clock(begins_s, looks):
+    """The device's clock is right and its sensor 4 s late; the strap's start was taken to be so
+    much later than it was."""
+    decision = decided(late(4 - begins_s), start_assumed=True)
+    assert decision.offset_s == pytest.approx(begins_s - 4, abs=0.5)
+    assert (
+        f"the strap’s start, which is assumed, looks {abs(decision.offset_s):.1f} s too {looks}"
+        in (decision.reason)
+    )
+    assert "its clock is" not in decision.reason
+    assert (
+        "by its sensor or by the strap’s start"
+        in late_aloud(open_to(decided(late(12), start_assumed=True)))[0]
+    )
+
+
+def open_to(decision):
+    assert (decision.decision, decision.ground) == ("refused", "")
+    return decision.model_copy(update={"delay": Delay(delay_s=12, low_s=10, high_s=14)})
+
+
+def test_a_trusted_clock_is_not_sure_against_a_start_that_is_assumed():
+    told = decided(late(12), trusted=True, start_assumed=True)
+    assert (told.decision, told.ground) == ("trusted", "")
+    assert "The strap’s start is assumed" in told.reason
+    assert decided(late(12), trusted=True).ground == "as the card says"
+
+
+def test_an_hour_may_be_an_assumed_starts():
+    told = decided(late(3604), start_assumed=True)
+    assert told.reason.startswith("The device's clock, or the strap’s start, which is assumed, is")
+
+
+def test_what_both_files_measured_tells_an_assumed_start():
+    """Of the strap, or of the device where it has none."""
+    channels = (pace(SECONDS.size), pace(SECONDS.size, clock_s=20))
+    told = decided(late(24), channels=channels, start_assumed=True)
+    assert told.offset_s == pytest.approx(-20, abs=0.5)
+    assert "the strap’s start, which is assumed, looks 20" in told.reason
+    assert "s too early; it is set right by" in told.reason
 
 
 @pytest.mark.parametrize("stamped_at_s", [0, 15])

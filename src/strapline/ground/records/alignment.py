@@ -97,6 +97,8 @@ class ClockDecision(Strict):
     clock; `apart` says that another file of the device tells another clock. Where the clock jumps,
     `pieces` are the parts in which it is known, and offset_s is that of the first. stamp_shift_s is
     by how much each report lies later than its own time says, see `strapline.method.signal.stamps`.
+    assumed_start: whose start nothing says, 'the strap’s' or 'its', so that what is said of the
+    clock may be of that start; empty where both are known.
     """
 
     recording: str
@@ -122,6 +124,7 @@ class ClockDecision(Strict):
     apart: str = ""
     pieces: tuple[Piece, ...] = ()
     stamp_shift_s: float = 0.0
+    assumed_start: str = ""
 
     @property
     def moves(self) -> bool:

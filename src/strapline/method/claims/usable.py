@@ -229,7 +229,8 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
         if clock.apart and clock.decision != Decision.STATED:
             yield Advice(f"{labels[clock.recording]}: {clock.apart}")
         jumps = clock.pieces and clock.decision != Decision.STATED
-        if clock.decision == Decision.STEPPING or jumps:
+        begun = clock.assumed_start and clock.moves and clock.decision != Decision.STATED
+        if clock.decision == Decision.STEPPING or jumps or begun:
             yield Advice(f"{labels[clock.recording]}: {clock.reason}")
         elif clock.zone_in_doubt:
             yield Advice(clock.zone_in_doubt)

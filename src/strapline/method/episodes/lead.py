@@ -80,8 +80,7 @@ def late(course: pd.Series, clock: ClockDecision | None) -> list[str]:
     sides = [(clock.rising, " at rises"), (clock.falling, " at falls")]
     told = [(each, at) for each, at in sides if each] if uneven_s else [(delay, "")]
     parts = [f"{_late(each)}{at} ({_ends(each, clock)})" for each, at in told]
-    either = "" if clock.ground or uneven_s else BY_EITHER
-    ran = f"It was {' and '.join(parts)}{either}."
+    ran = f"It was {' and '.join(parts)}{'' if uneven_s else _by_either(clock)}."
     return [*_with_clock(ran, clock), *_of_either(clock, uneven_s), *_without(course, delay)]
 
 
@@ -97,7 +96,16 @@ def late_aloud(clock: ClockDecision | None) -> list[str]:
         return []
     if clock.delay.by_clock(clock.within_s).is_none and not _uneven_s(clock):
         return []
-    return [f"It was {_late(clock.delay)}{'' if clock.ground else BY_EITHER}."]
+    return [f"It was {_late(clock.delay)}{_by_either(clock)}."]
+
+
+def _by_either(clock: ClockDecision) -> str:
+    """What else may have made it late."""
+    if clock.ground:
+        return ""
+    if clock.assumed_start:
+        return f", by its sensor or by {clock.assumed_start} start, which is assumed"
+    return BY_EITHER
 
 
 def _with_clock(ran: str, clock: ClockDecision) -> list[str]:

@@ -78,6 +78,8 @@ def _of_clock(pair: Pair) -> ClockDecision | None:
         return pair.decided(Decision.STATED, why, stated, ground=BY_CARD)
     if note.trusted:
         why = "The session card trusts this clock."
+        if pair.reference_entry.start_is_open:
+            return pair.decided(Decision.TRUSTED, f"{why} The strap’s start is assumed.")
         return pair.decided(Decision.TRUSTED, why, ground=BY_CARD)
     if pair.marked_s is not None:
         why = f"The moment marked in both files meets after shifting by {shift(pair.marked_s)}."

@@ -145,8 +145,8 @@ def _set(pair: Pair, found_s: float, by: str, least_s: float, most_s: float) -> 
         )
     else:
         why = (
-            f"By {by} in both files its clock is {abs(offset_s):.1f} s "
-            f"{'behind' if offset_s > 0 else 'ahead'}; it is set right by {shift(offset_s)}."
+            f"By {by} in both files {pair.clock_is(offset_s)}; it is set right by "
+            f"{shift(offset_s)}."
         )
     return _decision(pair, 0.0 if right else round(offset_s, 1), why, by, within_s)
 

@@ -50,9 +50,12 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
     )
     if not gross_s:
         return None
+    wrong = "The device's clock is"
+    if pair.assumed_start:
+        wrong = f"The device's clock, or {pair.assumed_start} start, which is assumed, is"
     why = (
-        f"The device's clock is wrong by {spoken(-gross_s)}, as after a mistaken time zone: only "
-        "with that taken off do the heart rates agree."
+        f"{wrong} wrong by {spoken(-gross_s)}, as after a mistaken time zone: only with that taken "
+        "off do the heart rates agree."
     )
     rest = pair.searched(gross_s)
     finer = _by(pair, rest.offset_s) if pair.demands.met_by(rest) else None
@@ -69,6 +72,9 @@ def _by(pair: Pair, offset_s: float) -> ClockDecision | None:
     unsure_s = max(trace.spacing.unsure_s for trace in (pair.reference, pair.device))
     if -largest_lag_s - unsure_s <= offset_s <= LARGEST_LEAD_S + unsure_s:
         return None
+    if pair.assumed_start:
+        why = f"By heart rate {pair.clock_is(offset_s)}; it is set right by {shift(offset_s)}."
+        return pair.decided(Decision.ESTIMATED, f"{why} {FLATTERING}", offset_s)
     what = (
         f"It shows what the heart does {offset_s:.1f} s before the strap, which no sensor can"
         if offset_s > 0

@@ -44,7 +44,31 @@ class Pair:
     def decided(self, by: Decision, why: str, offset_s: float = 0.0, **more: Any) -> ClockDecision:
         """What is done with the device's clock; `more` is of ClockDecision."""
         return ClockDecision(
-            recording=self.entry.recording, offset_s=offset_s, decision=by, reason=why, **more
+            recording=self.entry.recording,
+            offset_s=offset_s,
+            decision=by,
+            reason=why,
+            assumed_start=self.assumed_start,
+            **more,
+        )
+
+    @property
+    def assumed_start(self) -> str:
+        """Whose start nothing says, the strap's before the device's."""
+        if self.reference_entry.start_is_open:
+            return "the strap’s"
+        return "its" if self.entry.start_is_open else ""
+
+    def clock_is(self, offset_s: float) -> str:
+        """'its clock is 9.3 s behind', or what else such an offset may be."""
+        by = f"{abs(offset_s):.1f} s"
+        if not self.assumed_start:
+            return f"its clock is {by} {'behind' if offset_s > 0 else 'ahead'}"
+        # The strap's own start lies to the other side.
+        is_late = (offset_s > 0) == self.reference_entry.start_is_open
+        return (
+            f"{self.assumed_start} start, which is assumed, looks {by} too "
+            f"{'late' if is_late else 'early'}"
         )
 
     @property
