@@ -1,4 +1,5 @@
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -530,6 +531,13 @@ def test_the_straps_own_source_holds_a_clock_as_it_is():
     _, second = decide_all(pairs_of(timed("a", "own"), timed("b", "phone"), reference_from="phone"))
     assert (second.decision, second.offset_s) == ("bench", 0)
     assert second.offset_s - second.estimate_s == pytest.approx(10, abs=0.7)
+
+
+def test_a_strap_whose_start_is_assumed_holds_no_clock():
+    own = pairs_of(timed("a", "own"), timed("b", "phone"), reference_from="phone")
+    reference = own[0].reference_entry.model_copy(update={"start_assumed": True})
+    _, second = decide_all([replace(pair, reference_entry=reference) for pair in own])
+    assert second.decision != "bench"
 
 
 def test_own_evidence_goes_before_the_benchs():

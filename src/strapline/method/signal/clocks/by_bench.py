@@ -35,7 +35,13 @@ def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
 
 def settled_by(pairs: Sequence[Pair], decisions: Sequence[ClockDecision]) -> list[Settled]:
     """The recordings whose clocks are sure, the reference first, with their offsets and how sure
-    these are."""
-    found = [(pairs[0].reference_entry, 0.0, 0.0)] if pairs else []
-    decided = zip(pairs, decisions, strict=True)
-    return found + [(p.entry, d.offset_s, d.within_s) for p, d in decided if d.decision in SURE]
+    these are. Where its start is assumed, it is not among them, nor is what no measure ties to
+    it."""
+    ours = [pairs[0].reference_entry] if pairs else []
+    found = [(entry, 0.0, 0.0) for entry in ours if not entry.start_is_open]
+    decided = [
+        (pair.entry, one.offset_s, one.within_s)
+        for pair, one in zip(pairs, decisions, strict=True)
+        if one.decision in SURE and (one.ground or not one.assumed_start)
+    ]
+    return found + decided
