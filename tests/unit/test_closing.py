@@ -67,9 +67,10 @@ def archive(results, *names):
 
 
 def summary(
-    results, looked_at=(), new=(), *, left_alone=(), waiting=(), no_more=(), devices=None, zone=""
+    results, looked_at=(), *, there=(), left_alone=(), waiting=(), no_more=(), devices=None, zone=""
 ):
-    """`devices`: the register's, all that sessions have by default."""
+    """`there`: the inbox's sessions, whether this run looked at them or not; `devices`: the
+    register's, all that sessions have by default."""
     places = Places(Path(results), Path("inbox"))
     found = [read_intake(path) for path in places.results.glob("sessions/*/intake.json")]
     worn = {entry.device for each in found for entry in each.recordings if "." not in entry.device}
@@ -77,12 +78,13 @@ def summary(
     settings = Settings(clock=Clock(time_zone=zone or "Europe/Lisbon"))
     own = Own(settings, Register(devices=register), Wearers(), places)
     left = tuple(LeftAlone(each, each) for each in left_alone)
-    taken = Taken(Inbox({}, left, tuple(waiting)), {}, {}, tuple(no_more))
-    return closing.summary(own, taken, looked_at or new, new)
+    folders = {name: SessionFolder(name, name, None, ()) for name in there}
+    taken = Taken(Inbox(folders, left, tuple(waiting)), {}, {}, tuple(no_more))
+    return closing.summary(own, taken, looked_at)
 
 
 def test_a_new_session_is_told_with_its_verdict(tmp_path):
-    said = summary(archive(tmp_path, "s-1", "s-2"), new=["s-2"])
+    said = summary(archive(tmp_path, "s-1", "s-2"), looked_at=["s-2"])
     assert "2 sessions, 1 new.\n  s-2: Does not count. No strap.\n" in said
     assert "s-1" not in said
 
@@ -111,7 +113,7 @@ def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
     NOTICES.write(NOTICES.from_rows(rows), tmp_path / "archive" / "notices.parquet")
     left = {"left_alone": ["x.csv lies directly in the inbox."]}
     lines = ["  x.csv lies directly in the inbox.", "  s-1, mia.csv and mia (2).csv: It is empty."]
-    said = summary(results, new=["s-1"], **left)
+    said = summary(results, looked_at=["s-1"], **left)
     assert said.splitlines()[3:6] == ["Set aside:", *lines]
     again = summary(results, **left)
     assert again.splitlines()[1:] == [
@@ -123,6 +125,24 @@ def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
     now = status(tmp_path, ["s-1"], **left)
     assert now[-3:] == ["Set aside:", *lines]
     assert "  s-1: Does not count. No strap." in now
+
+
+def test_what_a_failed_run_computed_is_told_by_the_next(tmp_path):
+    """Which has nothing to compute; until then `strapline status` tells of it."""
+    results = archive(tmp_path, "s-1", "s-2")
+    summary(results, looked_at=["s-1"], there=["s-1"])
+    now = status(tmp_path, ["s-1", "s-2"])
+    told = now.index("Computed, and told by the next run that ends well:")
+    assert now[told + 1] == "  s-2: Does not count. No strap."
+    assert "  s-1: Does not count. No strap." in now[told + 2 :]
+    said = summary(results, there=["s-1", "s-2"])
+    assert said.startswith("\n2 sessions, 1 new.\n  s-2: Does not count. No strap.\n")
+    assert not any(line.startswith("Computed") for line in status(tmp_path, ["s-1", "s-2"]))
+    change(tmp_path, card_sha256="2" * 64)
+    summary(results, looked_at=["s-1"])
+    change(tmp_path, card_sha256=None)
+    again = summary(results, there=["s-1", "s-2"])
+    assert again.startswith("\n2 sessions, 1 with another card.\n  s-1 (with another card): ")
 
 
 def status(results, sessions, left_alone=(), cards=(), no_more=()):
@@ -145,7 +165,7 @@ def status(results, sessions, left_alone=(), cards=(), no_more=()):
 
 def test_status_says_what_is_so_now_and_not_what_was(tmp_path):
     results = archive(tmp_path, "s-1", "s-2", "s-3")
-    summary(results, new=["s-1", "s-2", "s-3"])
+    summary(results, looked_at=["s-1", "s-2", "s-3"])
     now = "\n".join(status(tmp_path, ["s-1", "s-2", "s-3"]))
     assert all(f"  {name}: Does not count." in now for name in ("s-1", "s-2", "s-3"))
     # A card was written, a session came, one left.
@@ -188,7 +208,7 @@ def change(results, **facts):
 )
 def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
     results = archive(tmp_path, "s-1", "s-2")
-    summary(results, new=["s-1", "s-2"])
+    summary(results, looked_at=["s-1", "s-2"])
     change(tmp_path, **facts)
     said = summary(results, looked_at=["s-1", "s-2"])
     what = f"1 {how}.\n  s-1 ({how}): Does not count." if how else "none new."
@@ -212,7 +232,7 @@ def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     SENTENCES.write(SENTENCES.from_rows([title]), tmp_path / "sessions/s-1/sentences.parquet")
     EPISODES.write(EPISODES.from_rows([low | FAULT]), tmp_path / "sessions/s-1/episodes.parquet")
     told = "  s-1: watch was compared with the strap.\n    Watch 73 bpm low for 4 min.\n"
-    assert told in summary(results, new=["s-1"])
+    assert told in summary(results, looked_at=["s-1"])
     change(tmp_path, card_sha256="2")
     still = "  s-1 (with another card): still counts; its figures were computed again.\n"
     assert still in summary(results, looked_at=["s-1"])
@@ -233,13 +253,12 @@ def test_advice_for_the_whole_bench_is_given_once(tmp_path):
     for name in ("s-1", "s-2", "s-3"):
         worn = session(strap(), recording(placement="left_wrist"), name=name, wearer="not stated")
         write_model(tmp_path / "sessions" / name / "intake.json", worn)
-    said = summary(results, new=["s-1", "s-2"])
+    said = summary(results, looked_at=["s-1", "s-2"])
     assert said.count("the firmware of watch") == 1 and said.count("the wearer") == 2
-    assert "firmware" not in summary(results, new=["s-3"])
-    assert any("firmware" in line for line in status(tmp_path, ["s-3"]))
-    summary(results, looked_at=["s-1", "s-2"], new=["s-1", "s-2"])
     now = "\n".join(status(tmp_path, ["s-1", "s-2"]))
     assert now.count("the firmware of watch") == 1 and now.count("the wearer") == 2
+    assert "firmware" not in summary(results, looked_at=["s-3"])
+    assert any("firmware" in line for line in status(tmp_path, ["s-3"]))
 
 
 @pytest.mark.parametrize(
@@ -253,9 +272,9 @@ def test_a_time_zone_that_nobody_set_is_told_where_it_is_used(tmp_path, clock, z
         write_model(
             tmp_path / "sessions" / name / "intake.json", session(strap(), local, name=name)
         )
-    said = " ".join(summary(results, new=["s-1"], zone=zone).split())
+    said = " ".join(summary(results, looked_at=["s-1"], zone=zone).split())
     assert ("watch has times without a zone, read as UTC" in said) == is_told
-    assert "without a zone" not in summary(results, new=["s-2"], zone=zone)
+    assert "without a zone" not in summary(results, looked_at=["s-2"], zone=zone)
 
 
 def test_devices_are_named_before_a_card_is_written(tmp_path):
@@ -263,7 +282,7 @@ def test_devices_are_named_before_a_card_is_written(tmp_path):
     results = archive(tmp_path, "s-1")
     unknown = recording("unknown-device", device="unknown.s-1.0", label="Unknown device")
     change(tmp_path, recordings=(strap(), unknown), wearer="not stated", set_aside=None)
-    said = summary(results, new=["s-1"])
+    said = summary(results, looked_at=["s-1"])
     assert "strapline devices --write" in said and "strapline card" not in said
     change(tmp_path, recordings=(strap(), recording()), set_aside="No watch.")
     assert "strapline card s-1" in summary(results, looked_at=["s-1"])
@@ -276,15 +295,15 @@ def test_a_device_that_only_cards_name_is_told_once(tmp_path):
         worn = session(recording("watch"), name=name, set_aside=reason)
         write_model(tmp_path / "sessions" / name / "intake.json", worn)
     told = "watch is not in config/devices.yaml. To write it there:"
-    assert told not in " ".join(summary(results, new=["s-1"], devices=["band"]).split())
-    assert told in " ".join(summary(results, new=["s-2"], devices=["band"]).split())
-    assert told not in " ".join(summary(results, new=["s-3"], devices=["band"]).split())
+    assert told not in " ".join(summary(results, looked_at=["s-1"], devices=["band"]).split())
+    assert told in " ".join(summary(results, looked_at=["s-2"], devices=["band"]).split())
+    assert told not in " ".join(summary(results, looked_at=["s-3"], devices=["band"]).split())
 
 
 def test_a_session_is_given_no_advice_twice(tmp_path):
     results = archive(tmp_path, "s-1")
     change(tmp_path, wearer="not stated", card_sha256="1", set_aside=None)
-    assert "the wearer" in summary(results, new=["s-1"])
+    assert "the wearer" in summary(results, looked_at=["s-1"])
     change(tmp_path, card_sha256="2")
     said = summary(results, looked_at=["s-1"])
     assert "s-1 (with another card)" in said and "the wearer" not in said
@@ -300,7 +319,7 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
         for figure, after in (("mae", 4.0), ("bias", 9.0), ("limit_lower", 99.0))
     ]  # fmt: skip
     edition(tmp_path, 1, [])
-    summary(results, new=["s-1"])
+    summary(results, looked_at=["s-1"])
     edition(tmp_path, 2, rows)
     said = summary(results)
     assert "3 figures changed since the last edition (new session, changed setting):" in said
@@ -320,7 +339,7 @@ def test_a_correction_is_told_with_the_text_to_publish_once_it_has_figures(tmp_p
     moved = {"figure": "mae", "activity": "run", "change": "moved", "before": 3.0, "after": 4.0}
     (tmp_path / "report" / "corrections.md").write_text("# Corrections\n\n## s-1\n")
     edition(tmp_path, 1, [])
-    summary(results, new=["s-1"])
+    summary(results, looked_at=["s-1"])
     edition(tmp_path, 2, [own | reason])
     said = summary(results)
     assert "s-1: no figure has changed with its correction so far." in said
@@ -349,7 +368,7 @@ def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):
     _, courses = session_episodes(far, {}, session(strap()), Episodes(), Tolerance())
     COURSES.write(courses, tmp_path / "sessions/s-37/courses.parquet")
     left = [f"file-{number} {'lies directly in the inbox ' * 6}." for number in range(9)]
-    lines = summary(results, new=names, left_alone=left, no_more=["t-1", "t-2"]).splitlines()
+    lines = summary(results, looked_at=names, left_alone=left, no_more=["t-1", "t-2"]).splitlines()
     assert len(lines) <= MOST_LINES + 1
     # A command is whole, however long the folder's name.
     assert max(len(line) for line in lines if results not in line) <= WIDEST
@@ -394,7 +413,7 @@ def test_a_run_that_was_told_to_end_has_not_failed():
 
 def test_what_was_told_of_a_session_is_forgotten_with_it(tmp_path):
     results = archive(tmp_path, "s-1", "s-12")
-    summary(results, new=["s-1", "s-12"], no_more=["s-1", "s-12"])
+    summary(results, looked_at=["s-1", "s-12"], no_more=["s-1", "s-12"])
     forget(tmp_path, "s-1")
     text = (tmp_path / "told.json").read_text()
     assert "s-12" in text and not re.search(r"s-1\b", text)

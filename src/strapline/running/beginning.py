@@ -76,7 +76,6 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         settling.mend(process.jobs(settling.redoing), process.is_dry)
     if process.begins and settling.unsettled and not only_sends:
         pool.start()
-    made = own.places.results / "sessions"
     return Run(
         process=process,
         config=process.root / missing.OWN_CONFIG,
@@ -84,9 +83,6 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         pool=pool,
         taken=taken,
         share=str(config.get("share", "")),
-        new_sessions=tuple(
-            n for n in taken.inbox.sessions if not (made / n / "ledger.json").exists()
-        ),
         settling=settling,
     )
 

@@ -15,7 +15,7 @@ from strapline.ground.words import in_figures, listed
 from strapline.running.first_day import first_things
 from strapline.running.lines import IN_FULL, Block, fitted, printable
 from strapline.running.moved import edition_now, moved
-from strapline.running.news import KINDS, News, entries_of, news
+from strapline.running.news import KINDS, News, entries_of, news, untold
 from strapline.running.own import Own
 from strapline.running.taken import Taken
 from strapline.running.told import Told, note, told_before
@@ -31,16 +31,16 @@ REMINDED = {SET_ASIDE: "set aside", GONE: "no longer in the inbox"}
 Standing = Mapping[str, Sequence[str]]
 
 
-def summary(own: Own, taken: Taken, sessions: Sequence[str], new: Collection[str]) -> str:
-    """A few lines on a finished run that looked at these `sessions`, of which the `new` had no
-    results: from the archive's tables, without what was told before; this is noted there. Unlike
-    the report, these lines are for the tester alone, and name files."""
+def summary(own: Own, taken: Taken, sessions: Sequence[str]) -> str:
+    """A few lines on a finished run that looked at these `sessions`, and on what no run told yet:
+    from the archive's tables, without what was told before; this is noted there. Unlike the report,
+    these lines are for the tester alone, and name files."""
     place = own.places.results
     if not (place / "archive" / "sessions.parquet").exists():
         return ""
-    before = told_before(place)
-    looked_at = news(own, sessions, new, before)
-    fresh, known = [each for each in looked_at if each.kind], before or Told()
+    known = told_before(place) or Told()
+    looked_at = news(own, list(dict.fromkeys([*sessions, *untold(taken, known)])), known)
+    fresh = [each for each in looked_at if each.kind]
     standing = standing_now(place, taken)
     blocks = [_sessions(own, fresh, known), *_renamed(looked_at)]
     blocks += moved(place, known, own.settings.tolerance)

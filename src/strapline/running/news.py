@@ -16,8 +16,10 @@ from strapline.ground.words import listed, plain
 from strapline.method.claims.advice import Advice, sentences
 from strapline.method.claims.usable import usability
 from strapline.method.episodes.headline import together
+from strapline.reading.inbox.discovery import SessionFolder
 from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.own import Own
+from strapline.running.taken import Taken
 from strapline.running.told import Said, Told
 
 UNCHANGED = ""
@@ -59,8 +61,7 @@ class News:
 
     def _faults(self) -> Iterator[str]:
         """What went wrong in new exports, in the words of its page."""
-        is_told = self.kind in (NEW, EXPORTS) or self.before is None
-        if not (is_told and self.counts):
+        if not (self.kind in (NEW, EXPORTS) and self.counts):
             return
         said, found = (self.folder / f"{name}.parquet" for name in ("sentences", "episodes"))
         if said.exists() and found.exists():
@@ -93,11 +94,29 @@ class News:
         return max([0.0, *map(float, errors)])
 
 
-def news(own: Own, looked_at: Sequence[str], new: Collection[str], told: Told | None) -> list[News]:
-    """Of the sessions that this run looked at, the most useful first; the `new` had no results."""
+def untold(taken: Taken, told: Told) -> list[str]:
+    """The sessions of which nothing was told yet, or another card or other exports: a run that
+    failed may have computed them, and no later one does."""
+    return [name for name in taken.inbox.sessions if _is_untold(name, taken, told)]
+
+
+def _is_untold(session: str, taken: Taken, told: Told) -> bool:
+    said = told.sessions.get(session)
+    return said is None or is_told_otherwise(said, taken.inbox.sessions[session], taken)
+
+
+def is_told_otherwise(said: Said, there: SessionFolder, taken: Taken) -> bool:
+    """Whether the session's card, or one of its exports, is another than was told of."""
+    card = taken.contents[there.card] if there.card else None
+    exports = {taken.contents[path] for path in there.exports}
+    return card != said.card or not exports >= {*said.exports} - {""}
+
+
+def news(own: Own, looked_at: Sequence[str], told: Told) -> list[News]:
+    """Of these sessions, the most useful first; new is what was not told of before."""
     folders = [own.places.results / "sessions" / name for name in looked_at]
     whole = [folder for folder in folders if (folder / "ledger.json").exists()]
-    found = (_of_session(folder, own, folder.name in new, told) for folder in whole)
+    found = (_of_session(folder, own, told) for folder in whole)
     return sorted(found, key=lambda each: each.order)
 
 
@@ -110,7 +129,7 @@ def entries_of(found: Sequence[News], known: Collection[str] = ()) -> list[list[
     return entries
 
 
-def _of_session(folder: Path, own: Own, is_new: bool, told: Told | None) -> News:
+def _of_session(folder: Path, own: Own, told: Told) -> News:
     intake = read_intake(folder / "intake.json")
     clocks = read_model(folder / "alignment.json", SessionAlignment)
     ledger = read_model(folder / "ledger.json", SessionLedger)
@@ -126,10 +145,10 @@ def _of_session(folder: Path, own: Own, is_new: bool, told: Told | None) -> News
         advice=tuple(each.text for each in advice),
         labels={_stream(entry): plain(entry.label) for entry in intake.recordings},
     )
-    before = told.sessions.get(folder.name) if told else None
+    before = told.sessions.get(folder.name)
     as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
     is_judged_so = before is not None and as_called.verdict == before.verdict
-    kind = _kind(said, before, is_new, is_judged_so)
+    kind = _kind(said, before, is_judged_so)
     return News(folder.name, kind, said, advice, found.against, before, is_judged_so, folder)
 
 
@@ -146,9 +165,9 @@ def _called(intake: SessionIntake, labels: Mapping[str, str]) -> SessionIntake:
     return intake.model_copy(update={"recordings": tuple(entries)})
 
 
-def _kind(now: Said, before: Said | None, is_new: bool, is_judged_so: bool) -> str:
-    if is_new or before is None:
-        return NEW if is_new else UNCHANGED
+def _kind(now: Said, before: Said | None, is_judged_so: bool) -> str:
+    if before is None:
+        return NEW
     if now.exports != before.exports:
         return EXPORTS
     if now.card != before.card:

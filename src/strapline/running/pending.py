@@ -13,6 +13,7 @@ from strapline.ground.records.intake import read_intake
 from strapline.keeping.as_made.settled import Kept, kept_in
 from strapline.keeping.provenance import canonical, code_kept, fingerprints
 from strapline.keeping.receipts import read_receipt, receipt_path
+from strapline.running.news import is_told_otherwise
 from strapline.running.own import Own
 from strapline.running.params import OfSessions
 from strapline.running.recomputed import Recomputed
@@ -65,10 +66,10 @@ class Pending:
     def _is_other(self, session: str) -> bool:
         seal = self._kept.seals.get(session)
         if seal is None:
-            return self._is_told_otherwise(session)
+            return self._was_told_otherwise(session)
         if seal.sources != self._of_sessions.sources_hashed(session) and (
             session not in self.told.sessions
-            or self._is_told_otherwise(session)
+            or self._was_told_otherwise(session)
             or self._may_have_another_body(session)
         ):
             return True
@@ -83,11 +84,6 @@ class Pending:
         intake = self.own.places.results / "sessions" / session / "intake.json"
         return wearer in self.own.wearers.wearers or read_intake(intake).body != Body()
 
-    def _is_told_otherwise(self, session: str) -> bool:
-        """Whether its card, or one of its exports, is another than was told of."""
+    def _was_told_otherwise(self, session: str) -> bool:
         said, there = self.told.sessions.get(session), self.taken.inbox.sessions[session]
-        if said is None:
-            return False
-        card = self.taken.contents[there.card] if there.card else None
-        exports = {self.taken.contents[path] for path in there.exports}
-        return card != said.card or not exports >= {*said.exports} - {""}
+        return said is not None and is_told_otherwise(said, there, self.taken)

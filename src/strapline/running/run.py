@@ -35,8 +35,8 @@ class Files(Protocol):
 @dataclass(frozen=True)
 class Run:
     """`config`: where the documents lie that the workflow came with; `share`: which one of another
-    run it is, '' for a run of its own; `new_sessions`: those that had no results; `troubles`: what
-    was wrong with the machine, to be said at the end."""
+    run it is, '' for a run of its own; `troubles`: what was wrong with the machine, to be said at
+    the end."""
 
     process: Process
     config: Path
@@ -44,7 +44,6 @@ class Run:
     pool: Pool
     taken: Taken
     share: str
-    new_sessions: tuple[str, ...]
     settling: Settling
     troubles: set[str] = field(default_factory=set)
 
@@ -173,8 +172,7 @@ class Run:
 
     @property
     def _new(self) -> str:
-        looked_at = self.settling.unsettled
-        return closing.summary(self.own, self.taken, looked_at, self.new_sessions)
+        return closing.summary(self.own, self.taken, self.settling.unsettled)
 
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""

@@ -6,6 +6,7 @@ closing lines it leaves out nothing that was told before.
 
 import argparse
 from collections.abc import Iterator
+from itertools import chain
 
 from strapline.ground.documents import DocumentError
 from strapline.running.closing import blocks_of, report, standing_now, without_verdicts
@@ -14,7 +15,7 @@ from strapline.running.commands.bench import Bench
 from strapline.running.first_day import first_things
 from strapline.running.lines import Block, whole
 from strapline.running.missing import must_be_there
-from strapline.running.news import entries_of, news
+from strapline.running.news import entries_of, news, untold
 from strapline.running.pending import Pending
 from strapline.running.taken import Taken, take
 from strapline.running.told import Told, told_before
@@ -45,9 +46,15 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
         heading = "New, or changed in the inbox or in config; to compute it, type `snakemake`:"
         yield Block(heading, [[name] for name in to_compute])
     yield from (Block(line) for line in pending.recomputed().splitlines())
-    last = [name for name in told.changed if name not in {*to_compute, *taken.no_more}]
-    of_last = news(pending.own, last, (), None)
-    if of_last:
-        heading = "In the last run that changed a session:"
-        yield Block(heading, entries_of(of_last))
-    yield from blocks_of(without_verdicts(standing_now(own.results, taken), of_last))
+    computed = [name for name in untold(taken, told) if name not in to_compute]
+    gone = {*to_compute, *computed, *taken.no_more}
+    parts = {
+        "Computed, and told by the next run that ends well:": computed,
+        "In the last run that changed a session:": [n for n in told.changed if n not in gone],
+    }
+    found = {heading: news(pending.own, names, Told()) for heading, names in parts.items()}
+    for heading, own_news in found.items():
+        if own_news:
+            yield Block(heading, entries_of(own_news))
+    said = [*chain(*found.values())]
+    yield from blocks_of(without_verdicts(standing_now(own.results, taken), said))
