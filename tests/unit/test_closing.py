@@ -379,6 +379,20 @@ def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):
     assert {name for name in names for line in status(tmp_path, names) if name in line} == {*names}
 
 
+def test_no_new_session_gives_way_to_one_that_changed(tmp_path):
+    """New ones come first, and as many as a week has are all told."""
+    old, new = ([f"{word}-{n:02}" for n in range(count)] for word, count in (("a", 30), ("n", 7)))
+    results = archive(tmp_path, *old, *new)
+    summary(results, looked_at=old)
+    for name in old:
+        path = tmp_path / "sessions" / name / "intake.json"
+        write_model(path, read_intake(path).model_copy(update={"card_sha256": "2"}))
+    left = [f"file-{number} {'lies directly in the inbox ' * 40}." for number in range(9)]
+    lines = summary(results, looked_at=[*old, *new], left_alone=left).splitlines()
+    assert lines[1].startswith("37 sessions, 7 new, 30 with another card; the new ones first")
+    assert [line.split(":")[0].strip() for line in lines[2:9]] == new
+
+
 def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
     said = failure(["run.log"], {"The disk is full. Free some space."}, "snakemake")
     assert "A step failed. The disk is full. Free some space.\n" in said

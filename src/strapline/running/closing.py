@@ -15,7 +15,7 @@ from strapline.ground.words import in_figures, listed
 from strapline.running.first_day import first_things
 from strapline.running.lines import IN_FULL, Block, fitted, printable
 from strapline.running.moved import edition_now, moved
-from strapline.running.news import KINDS, News, entries_of, news, untold
+from strapline.running.news import KINDS, NEW, News, entries_of, news, untold
 from strapline.running.own import Own
 from strapline.running.taken import Taken
 from strapline.running.told import Told, note, told_before
@@ -77,9 +77,12 @@ def _sessions(own: Own, fresh: Sequence[News], known: Told) -> Block:
         return first_things(own)
     kinds = Counter(each.kind for each in fresh)
     changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
-    first = "; those furthest from the strap first" if len(fresh) > MOST_UNSORTED else ""
+    first = ""
+    if len(fresh) > MOST_UNSORTED:
+        is_mixed = 0 < kinds[NEW] < len(fresh)
+        first = f"; {'the new ones' if is_mixed else 'those furthest from the strap'} first"
     heading = f"{in_figures(count, 'session')}, {changed or 'none new'}{first}."
-    return Block(heading, entries_of(fresh, known.advice))
+    return Block(heading, entries_of(fresh, known.advice), max(1, min(kinds[NEW], MOST_LISTED)))
 
 
 def _renamed(looked_at: Sequence[News]) -> list[Block]:

@@ -18,11 +18,12 @@ KEPT = "\N{NO-BREAK SPACE}"
 
 @dataclass
 class Block:
-    """`entries`: each with its further lines; `shown`: how many of them; `entries` are in order of
-    use, and the last are left out first."""
+    """`entries`: each with its further lines; `shown`: how many of them, `least`: of which so many
+    are never left out; `entries` are in order of use, and the last are left out first."""
 
     heading: str
     entries: Sequence[Sequence[str]] = ()
+    least: int = 1
     shown: int = field(init=False)
 
     def __post_init__(self) -> None:
@@ -40,11 +41,12 @@ class Block:
 
 def fitted(blocks: Sequence[Block], in_full: str, most: int = MOST_LINES) -> list[str]:
     """The lines of all blocks, at most so many: the longest block gives way first, and each keeps
-    its first entry."""
+    the least it may."""
     while sum(len(block.lines()) for block in blocks) > most:
-        longest = max(blocks, key=lambda block: len(block.lines()) if block.shown > 1 else 0)
-        if longest.shown <= 1:
+        yielding = [block for block in blocks if block.shown > block.least]
+        if not yielding:
             break
+        longest = max(yielding, key=lambda block: len(block.lines()))
         # The line that says how many are left takes the place of one.
         longest.shown -= 1
     return [line for block in blocks for line in block.lines(in_full)]

@@ -83,9 +83,11 @@ class News:
         return self.against is None
 
     @property
-    def order(self) -> tuple[bool, float, str, str]:
-        """What does not count comes first, then what was furthest from the strap."""
-        return self.counts, -self._error_bpm() if self.kind else 0.0, self.kind, self.session
+    def order(self) -> tuple[bool, bool, float, str, str]:
+        """What is new comes first; of that, what does not count, then what was furthest from the
+        strap."""
+        error = -self._error_bpm() if self.kind else 0.0
+        return self.kind != NEW, self.counts, error, self.kind, self.session
 
     def _error_bpm(self) -> float:
         """Of the device that was furthest off."""
