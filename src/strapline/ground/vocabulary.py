@@ -176,6 +176,10 @@ class SensorKind(StrEnum):
     OTHER = "other"
 
 
+# Where neither settings nor sessions name an activity: walking, running and cycling as the
+# expert statement has it (Mühlen et al. 2021), and what moves or strains the wrist.
+FIRST_ACTIVITIES = ("walk", "run", "ride", "intervals", "strength")
+
 # Where a kind of device may be worn, the usual first; any place where a kind is not named.
 WORN_AT: dict[str, tuple[Placement, ...]] = {
     SensorKind.CHEST_STRAP: (Placement.CHEST,),

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.mistakes import nearest
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import FIRST_ACTIVITIES, UNSTATED
 from strapline.ground.words import plain
-from strapline.method.planning.wants import FIRST_ACTIVITIES
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Settings

@@ -51,10 +51,9 @@ def export(file, **facts):
 
 
 def described(exports, card=None, mistakes=(), zone="UTC", activities=None, card_place="", **known):
-    stated = Card.model_validate(card or {})
-    return describe(
-        "s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes, card_place, **known
-    )
+    stated, title = Card.model_validate(card or {}), known.pop("title", "S")
+    given = (exports, stated, REGISTER, zone, activities or {}, mistakes, card_place)
+    return describe("s", title, *given, **known)
 
 
 def texts(intake, kind):
@@ -115,6 +114,28 @@ def test_the_activity_is_the_files_word_where_they_agree():
     assert described(sports).activity == "running"
     sports.append(export("c.csv", sport="Cycling"))
     assert described(sports).activity == UNSTATED
+
+
+@pytest.mark.parametrize(
+    ("title", "activity"),
+    [
+        ("2026-03-04 strength", "strength"),
+        ("2026-03-09 Intervals 2", "intervals"),
+        ("desk_2026-03-16", "desk"),
+        ("2026-04-02 biking ada", "ride"),
+        ("2026-03-02 brunch", "run"),  # no word of it is one
+        ("2026-03-02 strength intervals", "run"),  # which of them?
+    ],
+)
+def test_the_folders_word_is_believed_before_the_files(title, activity):
+    """A watch knows strength as 'training', and intervals as running."""
+    sports = [export("strap.csv"), export("b.csv", sport="running")]
+    known = {"title": title, "activities": Settings().activities.root}
+    intake = described(sports, **known)
+    source = "exports" if activity == "run" else "folder's name"
+    said = f"The activity is from the {source}: {activity}; state it in session.yaml."
+    assert intake.activity == activity and said in texts(intake, "assumed")
+    assert described(sports, {"activity": "commute"}, **known).activity == "commute"
 
 
 def test_the_activity_is_called_what_the_bench_calls_it():

@@ -9,15 +9,11 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
-from strapline.ground.vocabulary import UNSTATED, WORN_AT, Placement, SensorKind
+from strapline.ground.vocabulary import FIRST_ACTIVITIES, UNSTATED, WORN_AT, Placement, SensorKind
 from strapline.method.planning.schedule import Outing
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Plan
-
-# Where neither settings nor sessions name an activity: walking, running and cycling as the
-# expert statement has it (Mühlen et al. 2021), and what moves or strains the wrist.
-FIRST_ACTIVITIES = ("walk", "run", "ride", "intervals", "strength")
 
 WRISTS: dict[str, str] = {Placement.LEFT_WRIST: "left", Placement.RIGHT_WRIST: "right"}
 

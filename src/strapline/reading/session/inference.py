@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote, Entry
@@ -11,11 +11,10 @@ from strapline.ground.records.intake import Notice, RecordingIntake, SessionInta
 from strapline.ground.records.marks import READ_FROM_PICTURE
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.records.wearers import Wearers, completed
-from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Role
 from strapline.ground.words import listed
-from strapline.reading.formats.identity import is_sport
 from strapline.reading.session import notices
+from strapline.reading.session.activity import activity_of
 from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import WITH_THE_SESSION, complete_notes, marker_s
@@ -59,11 +58,12 @@ def describe(
     mistakes = [*mistakes, *misspelt(heard.exports, card, register), *unfit]
     how = _how_to_say(session, "" if card.recordings else card_place)
     set_aside = _reason_against(heard, mistakes, how)
-    activity = card.activity or _activity(heard.usable, activities)
+    sports = {said for one in heard.usable if (said := one.export.identity.sport)}
+    activity = activity_of(card.activity, title, sports, activities)
     return SessionIntake(
         session=session,
         title=title,
-        activity=activity,
+        activity=activity.name,
         wearer=card.wearer or UNSTATED,
         body=body,
         recordings=tuple(_recording(candidate, heard) for candidate in heard.found),
@@ -74,7 +74,7 @@ def describe(
         notes=card.notes,
         correction=card.correction,
         set_aside=set_aside,
-        notices=tuple(_notices(heard, card, activity, set_aside)),
+        notices=tuple(_notices(heard, card, activity.assumed, set_aside)),
     )
 
 
@@ -121,7 +121,9 @@ def _heard(
     )
 
 
-def _notices(heard: Heard, card: Card, activity: str, set_aside: str | None) -> Iterator[Notice]:
+def _notices(
+    heard: Heard, card: Card, activity: str | None, set_aside: str | None
+) -> Iterator[Notice]:
     usable, entries = heard.usable, [candidate.entry for candidate in heard.found]
     yield from notices.of_set_aside(heard.found, set_aside)
     yield from notices.of_breaks(usable)
@@ -227,16 +229,3 @@ def _how_to_say(session: str, card_place: str) -> str:
         f": type `{shlex.join(['cp', draft, card_place])}` and write there, below the strap's "
         "file, role: reference"
     )
-
-
-def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str]]) -> str:
-    """The activity all exports agree on that say one, in the bench's word if it has any, else in
-    the FIT profile's: other words may be a person's own."""
-    of_word = {slug(word): activity for activity, words in activities.items() for word in words}
-    stated = {said for c in usable if (said := c.export.identity.sport)}
-    found = {
-        of_word.get(slug(said)) or short_slug(said)
-        for said in stated
-        if slug(said) in of_word or is_sport(said)
-    }
-    return found.pop() if len(found) == 1 else UNSTATED

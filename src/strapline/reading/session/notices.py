@@ -9,7 +9,7 @@ from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import Notice, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import FIRST_STREAM
-from strapline.ground.vocabulary import UNSTATED, NoticeKind
+from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import clock, counted, lasting
 from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
@@ -112,7 +112,8 @@ def of_sensors(usable: Iterable[Candidate], reference: Candidate | None) -> Iter
             )
 
 
-def of_unstated(card: Card, activity: str) -> list[Notice]:
+def of_unstated(card: Card, activity: str | None) -> list[Notice]:
+    """`activity`: what is said of it where the card does not state it."""
     texts = []
     if card == Card():
         texts.append(
@@ -121,10 +122,8 @@ def of_unstated(card: Card, activity: str) -> list[Notice]:
         )
     if card.wearer is None:
         texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
-    if card.activity is None and activity == UNSTATED:
-        texts.append(f"The exports agree on no activity; state it in {FILE_NAME}.")
-    elif card.activity is None:
-        texts.append(f"The activity is from the exports: {activity}; state it in {FILE_NAME}.")
+    if activity is not None:
+        texts.append(activity)
     return [Notice(kind=NoticeKind.ASSUMED, text=text) for text in texts]
 
 
