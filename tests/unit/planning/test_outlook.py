@@ -187,6 +187,13 @@ def test_a_ring_is_worn_where_it_was_and_needs_no_wrist():
     assert outing.elsewhere == (("ring", "right_finger"),)
 
 
+def test_a_band_for_the_arm_takes_no_wrist_because_a_card_once_said_so():
+    """Else a plan has two devices on that wrist."""
+    worn = {"watch": "right_wrist", "band": "left_wrist"}
+    found = ahead(range(10), worn, register={"watch": "wrist", "band": "arm"})
+    assert {dict(o.elsewhere)["band"] for o in found.outings} == {"left_upper_arm"}
+
+
 def test_the_next_weeks_are_like_the_last_ones_or_as_the_settings_say():
     worn = {"watch": "left_wrist", "band": "right_wrist"}
     assert ahead(range(10), worn).wanted.soon == 4

@@ -102,8 +102,11 @@ def _exporting(register: Mapping[str, str], intakes: Sequence[SessionIntake]) ->
 
 
 def _places(kind: str, habit: str | None) -> tuple[str, ...]:
+    """Wrists are for what is made for them: no plan has two devices on one."""
     usual = WORN_AT.get(kind, (Placement.OTHER,))
-    return tuple(dict.fromkeys((habit, *usual))) if habit not in (None, Placement.OTHER) else usual
+    if habit is None or habit in (Placement.OTHER, *WRISTS):
+        return usual
+    return tuple(dict.fromkeys((habit, *usual)))
 
 
 def _lately(held: pd.DataFrame) -> int:
