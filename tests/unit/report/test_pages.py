@@ -31,6 +31,7 @@ from unit.report.conftest import named
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
 VOID = {"meta", "link", "br", "img", "input", "hr"}
+LEAD = "Watch one was off by 6.2 bpm on average in 4 strength sessions, with firmware 1.2 and 2.0."
 
 
 class Page(HTMLParser):
@@ -146,7 +147,7 @@ def test_archive_answers_first_then_lists_and_owns_up(first_page):
     text = Page(first_page).text
     parts = [
         "How closely does each device follow the strap?",
-        "Watch one was off by 6.2 bpm on average in 4 strength sessions, with firmware 1.2 and 2.0.",
+        LEAD,
         "Over all activities, each counting alike",
         "What is new",
         "newer",
@@ -297,7 +298,7 @@ def test_session_says_where_everything_went(session):
 
 def test_device_has_its_activities_and_sessions(device):
     page = Page(device)
-    assert "Watch one was off by 6.2 bpm on average in 4 strength sessions, with firmware 1.2 and 2.0." in page.text
+    assert LEAD in page.text
     assert "../sessions/s-1.html" in {a["href"] for a in page.all("a")}
     assert "../sessions/s-0.html" not in {a["href"] for a in page.all("a")}
     assert "newer −32.0 −11.4 33.2 30 % 41 % 2026-02-01 Strength w" in _spaced(device)
