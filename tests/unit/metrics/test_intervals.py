@@ -212,3 +212,19 @@ def test_a_reference_of_zero_has_no_percentage():
     intervals = intervals_of(reference, device, "name")
     assert np.isnan(intervals["mape"].low)
     assert np.isfinite(intervals["mae"].low)
+
+
+def test_no_mean_of_sizes_is_bounded_above_the_largest_size():
+    """A device right to a beat but for 100 s, in which it is up to 38 bpm off: the session does not
+    tell how long such a fault lasts in others like it."""
+    random = np.random.default_rng(1)
+    reference = np.full(1800, 70.0) + random.normal(0, 1, 1800)
+    device = reference + lfilter([0.5], [1, -0.5], random.normal(size=1800))
+    device[600:700] += np.linspace(38, 32, 100)
+    found = intervals_of(reference, device, "one fault")
+    size = np.abs(device - reference)
+    for key, value in (("mae", size.mean()), ("rmse", np.sqrt((size**2).mean()))):
+        assert found[key].low < value
+        assert found[key].high == np.inf
+    steady = intervals_of(reference, reference + random.normal(0, 3, 1800), "no fault")
+    assert all(steady[key].high < 3.5 for key in ("mae", "rmse"))

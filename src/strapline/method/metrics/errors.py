@@ -7,7 +7,7 @@ from strapline.method.agreement.pairs import NORMAL_975
 from strapline.method.metrics.again import of_both, percentile_95, sd
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.deciding import AROUND_95_PERCENT, FURTHEST_IN_PERCENT, FURTHEST_OFF
-from strapline.method.metrics.intervals import size_quantile, spread_of
+from strapline.method.metrics.intervals import below, size_quantile, spread_of
 from strapline.method.metrics.metric import BLAND_ALTMAN, COMMON, Metric
 
 
@@ -15,6 +15,10 @@ def _mape(c: Compared) -> float:
     """NaN where a reference value is 0."""
     reference = c.pairs[0]
     return float(np.mean(c.sizes / reference) * 100) if np.all(reference != 0) else np.nan
+
+
+def _largest(c: Compared) -> float:
+    return float(np.max(c.sizes))
 
 
 ERRORS = (
@@ -66,7 +70,7 @@ ERRORS = (
         unit="bpm",
         formula="mean of abs(d − r)",
         source=COMMON,
-        interval=spread_of(lambda s: s.mean(s.compared.size), Spread.size),
+        interval=below(_largest, spread_of(lambda s: s.mean(s.compared.size), Spread.size)),
         value=lambda c: float(np.mean(c.sizes)),
         again=of_both(lambda r, d: abs(d - r).sum() / r.size),
         deciding=FURTHEST_OFF,
@@ -79,7 +83,10 @@ ERRORS = (
         main=False,
         formula="root of the mean of (d − r)²",
         source=COMMON,
-        interval=spread_of(lambda s: np.sqrt(s.mean(s.compared.size**2)), Spread.root_of_squares),
+        interval=below(
+            _largest,
+            spread_of(lambda s: np.sqrt(s.mean(s.compared.size**2)), Spread.root_of_squares),
+        ),
         value=lambda c: float(np.sqrt(np.mean(c.sizes**2))),
         again=of_both(lambda r, d: float(np.linalg.norm(d - r)) / r.size**0.5),
         deciding=FURTHEST_OFF,
@@ -93,8 +100,9 @@ ERRORS = (
         formula="mean of abs(d − r) / r, in percent",
         source="common practice; < 10 % is the threshold studies attribute to CTA-2065 (read in "
         "papers, not in the standard)",
-        interval=spread_of(
-            lambda s: 100 * s.mean(s.compared.size / s.compared.reference), Spread.size
+        interval=below(
+            lambda c: 100 * float(np.max(c.sizes / c.pairs[0])),
+            spread_of(lambda s: 100 * s.mean(s.compared.size / s.compared.reference), Spread.size),
         ),
         value=_mape,
         again=of_both(lambda r, d: 100 * abs(d / r - 1).sum() / r.size if r.all() else np.nan),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -100,6 +100,18 @@ def spread_of(
             return made(bootstrap.spread, value, resampled(bootstrap.resamples))
 
     return IntervalRule(BOOTSTRAP, of, resampled)
+
+
+def below(largest: Callable[[Compared], float], rule: IntervalRule) -> IntervalRule:
+    """Of a mean that is at most the largest of its sizes. Where the upper end lies above that, a
+    few seconds make all of it and the session sets no bound: it is infinite."""
+
+    def of(value: float, sampled: Sampled) -> Interval:
+        found = rule.of(value, sampled)
+        has_bound = not found.high > largest(sampled.compared)
+        return found if has_bound else Interval(found.low, math.inf)
+
+    return replace(rule, of=of)
 
 
 def drawn_anew(of: Callable[[float, Sampled, Bootstrap], Interval]) -> IntervalRule:

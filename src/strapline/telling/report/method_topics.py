@@ -173,8 +173,9 @@ _TOPICS = (
         "these seconds. With less than {intervals[shortest_s]:g} s compared, with fewer than "
         "{intervals[fewest_independent]:g} independent stretches, for maxima, and where an end "
         "would be wider than {possible[widest_bpm]:g} bpm, or beyond what heart rates can differ "
-        "by, there is none. A shorter session often ends before a device that fails every ten "
-        "minutes has failed once, and then nothing in it says so. "
+        "by, or that of an error beyond the largest seen, there is none. A shorter session often "
+        "ends before a device that fails every ten minutes has failed once, and then nothing in it "
+        "says so. "
         "python tests/benchmarks/coverage.py 300 prints how often they hold the truth in simulated "
         "sessions. The interval of a share close to 100 % is rather too wide.",
     ),
