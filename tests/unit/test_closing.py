@@ -6,7 +6,7 @@ import pytest
 
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
-from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
@@ -245,6 +245,21 @@ def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     assert summary(results, looked_at=["s-1"]).startswith("\n1 session, none new.\n")
     change(tmp_path, card_sha256="3")
     assert "from now on" not in summary(results, looked_at=["s-1"])
+
+
+def test_a_copy_of_the_strap_is_told_once(tmp_path):
+    """As advice, and not as set aside too."""
+    results = archive(tmp_path, "s-1")
+    change(tmp_path, set_aside=None, recordings=(strap(), recording()))
+    why = "It reads the same as the reference."
+    copy = ClockDecision(recording="watch", decision="copy", offset_s=0, reason=why)
+    clocks = SessionAlignment(session="s-1", reference="strap", clocks=(copy,))
+    write_model(tmp_path / "sessions" / "s-1" / "alignment.json", clocks)
+    row = {"session": "s-1", "recording": "watch", "kind": "set_aside", "text": why}
+    NOTICES.write(NOTICES.from_rows([row]), tmp_path / "archive" / "notices.parquet")
+    said = summary(results, looked_at=["s-1"])
+    assert said.count("reads the same") == 1 and "Set aside" not in said
+    assert "Set aside" not in "".join(status(tmp_path, ["s-1"]))
 
 
 def test_advice_for_the_whole_bench_is_given_once(tmp_path):

@@ -62,10 +62,16 @@ def _reminder(standing: Standing, known: Told, in_full: str) -> list[Block]:
 
 
 def without_verdicts(standing: Standing, told: Sequence[News]) -> Standing:
-    """Without the reasons of sessions that are `told` as why they do not count."""
+    """Without the reasons of sessions that are `told` as why they do not count, or as advice."""
     verdicts = {f"{each.session}: {each.against}" for each in told}
+
+    def is_said(line: str) -> bool:
+        return line in verdicts or any(
+            line.startswith(f"{each.session}, ") and line.endswith(each.copies) for each in told
+        )
+
     return {
-        heading: [line for line in lines if line not in verdicts]
+        heading: [line for line in lines if not is_said(line)]
         for heading, lines in standing.items()
     }
 

@@ -11,7 +11,7 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.sessions import COURSES, EPISODES, SENTENCES
-from strapline.ground.vocabulary import FileClock
+from strapline.ground.vocabulary import Decision, FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.advice import Advice, sentences
 from strapline.method.claims.usable import usability
@@ -32,7 +32,7 @@ class News:
     """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `against`: why the
     session does not count, if it does not; `before`: what was told of it before; `is_judged_so`:
     whether the verdict is that of before, whatever devices are called now; `folder`: where its
-    results are."""
+    results are; `copies`: why recordings are taken for the strap's, which the advice tells."""
 
     session: str
     kind: str
@@ -42,6 +42,7 @@ class News:
     before: Said | None = None
     is_judged_so: bool = False
     folder: Path = Path()
+    copies: tuple[str, ...] = ()
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
@@ -151,7 +152,9 @@ def _of_session(folder: Path, own: Own, told: Told) -> News:
     as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
     is_judged_so = before is not None and as_called.verdict == before.verdict
     kind = _kind(said, before, is_judged_so)
-    return News(folder.name, kind, said, advice, found.against, before, is_judged_so, folder)
+    copies = tuple(c.reason for c in clocks.clocks if c.decision == Decision.COPY)
+    against = found.against
+    return News(folder.name, kind, said, advice, against, before, is_judged_so, folder, copies)
 
 
 def _stream(entry: RecordingIntake) -> str:

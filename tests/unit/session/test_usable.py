@@ -200,8 +200,9 @@ def test_a_copy_of_the_strap_is_unpaired():
     found = judged(WATCH, BAND, used={"watch": 0}, decisions={"watch": "copy"})
     assert found.verdict == "Band was compared with the strap; Watch could not be."
     assert advised(found) == (
-        "Watch recorded the strap’s readings, not its own. Unpair it from the strap, and switch "
-        "off the strap’s broadcast.",
+        "Watch reads the same as the strap nearly throughout, so it seems to have recorded the "
+        "strap’s signal. Unpair it from the strap, and switch off the strap’s broadcast; if it "
+        "used its own sensor, state own_sensor: true in session.yaml.",
     )
 
 

@@ -4,6 +4,7 @@ import pytest
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.picture import Resolution
 from strapline.ground.settings import Alignment, Grid, Reference
 from strapline.ground.tables.recordings import CHANNELS, NORMALISED
 from strapline.method.signal.copies import is_copy, witnesses
@@ -94,12 +95,9 @@ def normalised(name, trace):
     )
 
 
-def stretches_alone(folder, **devices):
-    """Those in which the align step finds a strap that jumps for two minutes away from devices."""
-    jumping = rounded()
-    jumping.rate[400:520] -= 40
-    rates = {"strap": jumping} | devices
-    told = session(strap(), *map(recording, devices))
+def aligned(folder, rates, devices):
+    """What the align step says of a strap and these devices, by their rates."""
+    told = session(strap(), *devices)
     write_model(folder / "intake.json", told)
     frames = [normalised(name, trace) for name, trace in rates.items()]
     accounts = {name: {"marked_at_s": None} for name in rates}
@@ -116,8 +114,23 @@ def stretches_alone(folder, **devices):
         grid=Grid(),
         reference=Reference(),
     )
-    found = SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes())
-    return len(found.alone)
+    return SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes())
+
+
+def stretches_alone(folder, **devices):
+    """Those in which a strap jumps for two minutes away from devices."""
+    jumping = rounded()
+    jumping.rate[400:520] -= 40
+    return len(aligned(folder, {"strap": jumping} | devices, map(recording, devices)).alone)
+
+
+def test_a_curve_in_a_picture_is_taken_for_no_copy(tmp_path):
+    """It is smooth, and drawn no finer than the strap's rate differs from it."""
+    rates = {"strap": rounded(), "band": rounded(10)}
+    drawn = Resolution(column_s=2, pixel_bpm=0.5, columns=450, empty=0, doubtful=0)
+    for resolution, is_taken in ((None, True), (drawn, False)):
+        found = aligned(tmp_path, rates, [recording("band", resolution=resolution)])
+        assert (found.clocks[0].decision == "copy") == is_taken
 
 
 def test_only_witnesses_speak_against_the_strap(tmp_path):

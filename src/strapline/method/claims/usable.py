@@ -180,8 +180,9 @@ def _of_device(
     name, tally = plain(entry.label), seconds.get(entry.recording)
     if entry.recording in copies:
         yield Advice(
-            f"{name} recorded the strap’s readings, not its own. Unpair it from the strap, and "
-            "switch off the strap’s broadcast."
+            f"{name} reads the same as the strap nearly throughout, so it seems to have recorded "
+            "the strap’s signal. Unpair it from the strap, and switch off the strap’s broadcast; "
+            f"if it used its own sensor, state own_sensor: true in {FILE_NAME}."
         )
         return
     if tally is None or not tally.total:

@@ -181,9 +181,10 @@ def _unless_copied(
     pair: Pair, decision: ClockDecision, references: Sequence[Trace]
 ) -> ClockDecision:
     """What was decided, or that it is a copy. A strap's broadcast is its averaged rate, whether or
-    not its file has RR intervals. Two straps on one body may well read the same."""
+    not its file has RR intervals. Two straps on one body may well read the same; and a picture is
+    too coarse to tell."""
     entry, device = pair.entry, pair.device
-    if entry.own_sensor or entry.device_kind in REFERENCE_KINDS:
+    if entry.own_sensor or entry.resolution or entry.device_kind in REFERENCE_KINDS:
         return decision
     # A copy is one by whatever clock.
     offsets_s = [decision.offsets(device.time_s), np.array(decision.estimate_s or 0.0)]

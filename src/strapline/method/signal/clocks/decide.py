@@ -85,9 +85,9 @@ def by_evidence(pair: Pair) -> ClockDecision:
 def copied(pair: Pair) -> ClockDecision:
     """For a recording that is the reference's own signal."""
     why = (
-        f"It reads the same as the reference nearly throughout: {pair.entry.recording} recorded "
-        "the strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
-        "before the next session; if you know better, state own_sensor: true in the session card."
+        f"It reads the same as the reference nearly throughout, so {pair.entry.recording} seems to "
+        "have recorded the strap's signal, and is no evidence. Unpair strap and device before the "
+        "next session; if it used its own sensor, state own_sensor: true in the session card."
     )
     return pair.decided(Decision.COPY, why)
 
