@@ -429,6 +429,24 @@ def test_the_same_file_twice_is_one_recording():
     assert "same file as another one of the session, which is used once" in text
 
 
+DOUBLES = ["strap (1).csv", "strap.csv"]
+
+
+@pytest.mark.parametrize(
+    ("named", "aside"),
+    [(None, 0), ({"file": "strap.csv"}, 0), ({"file": "strap (1).csv"}, 1), ({}, 0)],
+)
+def test_of_two_copies_the_card_names_one_else_the_plainer_name_is_kept(named, aside):
+    """A card need not name the file."""
+    files = [export(file, sha256="strap") for file in DOUBLES] + [export("watch.csv")]
+    entries = [{"device": "strap", "role": "reference"} | (named or {}), {"device": "watch"}]
+    found = described(files, None if named is None else {"recordings": entries})
+    assert [r.file for r in found.recordings if r.set_aside] == [DOUBLES[aside]]
+    assert found.reference.file == DOUBLES[not aside]
+    (text,) = texts(found, "set_aside")
+    assert text == "It is the same file as another one of the session, which is used once."
+
+
 @pytest.mark.parametrize("is_left", [True, False])
 def test_a_second_export_of_a_file_that_the_card_names_is_taken_for_one(is_left):
     again = export("a (1).csv", sha256="again")

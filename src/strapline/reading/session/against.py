@@ -8,7 +8,7 @@ from strapline.ground.records.card import FILE_NAME, Recording
 from strapline.ground.records.intake import Notice
 from strapline.ground.vocabulary import FileClock, NoticeKind
 from strapline.reading.formats.several import FORMAT as ARCHIVE
-from strapline.reading.session.entries import Entries, is_named_after, key_of
+from strapline.reading.session.entries import Entries, is_named_after, key_of, plainness
 from strapline.reading.session.parsed import ParsedExport
 
 # Wall-clock times are at most so far from UTC.
@@ -27,6 +27,8 @@ def reason_against(
         return export.set_aside
     if export.told is not None and export.told.against and not (entry and entry.stream):
         return export.told.against
+    if _is_a_double(export, exports, entries, names_all):
+        return "It is the same file as another one of the session, which is used once."
     if names_all and entry is None:
         if again := _exported_again(export.file, entries):
             return (
@@ -37,13 +39,24 @@ def reason_against(
         return f"It is not named in {FILE_NAME}; add it{what} under 'recordings' to use it."
     if not (export.has_rate or export.has_beats):
         return "It holds no heart rate; check what was exported."
-    if any(
+    return _against_the_clock(export, exports, entry)
+
+
+def _is_a_double(
+    export: ParsedExport, exports: Sequence[ParsedExport], entries: Entries, names_all: bool
+) -> bool:
+    """Whether another holds the same and is used: one that the card names, else the plainer
+    name."""
+
+    def rank(one: ParsedExport) -> tuple[bool, tuple[int, str]]:
+        return key_of(one) not in entries, plainness(one.file)
+
+    return any(
         (other.sha256, other.stream) == (export.sha256, export.stream)
         and (not names_all or key_of(other) in entries)
-        for other in exports[:place]
-    ):
-        return "It is the same file as another one of the session, which is used once."
-    return _against_the_clock(export, exports, entry)
+        and rank(other) < rank(export)
+        for other in exports
+    )
 
 
 def _exported_again(file: str, entries: Entries) -> str | None:

@@ -26,8 +26,11 @@ def entries_by_stream(exports: Sequence[ParsedExport], card: Card, register: Reg
     for entry in card.recordings:
         file = entry.file
         if file is None:
-            fitting = {e.file for e in unnamed if _is_from(entry.device, e, register)}
-            file = fitting.pop() if len(fitting) == 1 else None
+            # Of copies the one with the plainest name.
+            of_it = [e for e in unnamed if _is_from(entry.device, e, register)]
+            of_it.sort(key=lambda e: plainness(e.file))
+            contents = {e.sha256 or e.file for e in of_it}
+            file = of_it[0].file if len(contents) == 1 else None
         if file is not None:
             of_file = [export for export in exports if export.file == file]
             found[file, entry.stream or _meant(of_file, entry, register)] = entry
@@ -69,6 +72,12 @@ def misspelt(exports: Sequence[ParsedExport], card: Card, register: Register) ->
                 f"{FILE_NAME}: {where} is '{entry.device}', which config/devices.yaml does not "
                 f"know; did you mean '{meant}'?"
             )
+
+
+def plainness(file: str) -> tuple[int, str]:
+    """The least for the plainest name: what is added to names that are there already makes them
+    longer."""
+    return len(file), file
 
 
 def key_of(export: ParsedExport) -> tuple[str, int]:
