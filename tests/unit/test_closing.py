@@ -215,6 +215,16 @@ def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
     assert f"\n2 sessions, {what}" in said and "s-2" not in said
 
 
+def test_a_card_that_has_another_file_used_is_told_as_that(tmp_path):
+    results = archive(tmp_path, "s-1")
+    first, second = (recording(name, sha256=name[-1] * 64) for name in ("band-1", "band-2"))
+    aside = {"set_aside": "It is not named in session.yaml."}
+    change(tmp_path, recordings=(first, second.model_copy(update=aside)))
+    summary(results, looked_at=["s-1"])
+    change(tmp_path, recordings=(first.model_copy(update=aside), second), card_sha256="2" * 64)
+    assert "1 session, 1 with another card." in summary(results, looked_at=["s-1"])
+
+
 def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     """Nor does it change with what a device is called, which is told once."""
     results = archive(tmp_path, "s-1")

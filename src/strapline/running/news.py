@@ -173,7 +173,8 @@ def _called(intake: SessionIntake, labels: Mapping[str, str]) -> SessionIntake:
 def _kind(now: Said, before: Said | None, is_judged_so: bool) -> str:
     if before is None:
         return NEW
-    if now.exports != before.exports:
+    # Another card may have other files of the same folder used.
+    if now.exports != before.exports and now.files != before.files:
         return EXPORTS
     if now.card != before.card:
         return CARD

@@ -22,6 +22,11 @@ class Said(BaseModel, frozen=True):
     advice: tuple[str, ...] = ()
     labels: dict[str, str] = {}
 
+    @property
+    def files(self) -> set[str]:
+        """The SHA-256 of all, used or set aside."""
+        return {stream.partition(".")[0] for stream in self.labels}
+
 
 class Told(BaseModel, frozen=True):
     """`advice`: what is told once for the whole bench; `standing`: what stays as it is until
