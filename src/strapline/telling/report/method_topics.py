@@ -99,7 +99,8 @@ _TOPICS = (
         "Copies of the strap",
         "A watch that was paired with the strap records the strap. A recording that reads the same "
         "as the strap in nearly every second, by its clock as recorded, as settled or as the heart "
-        "rates agree best, and where one of the two averages over up to 15 s, is set aside.",
+        "rates agree best, and where one of the two averages over up to 15 s, is set aside. "
+        "A curve read from a picture is not tested so, for it is too coarse.",
     ),
     Topic(
         "Clocks",
