@@ -138,6 +138,19 @@ def test_hours_taken_for_minutes_are_asked_about(folder: Path) -> None:
     assert 'Write an hour and 24 minutes as "1:24:00".' in asked
 
 
+@pytest.mark.parametrize(("right", "asked"), [("12:59", 1), ("13:00", 0)])
+def test_a_plot_of_less_than_three_minutes_is_asked_about(
+    folder: Path, right: str, asked: int
+) -> None:
+    """From 10:00 to 12:59 o'clock, it may be."""
+    edges = CARD.replace("0:00", "10:00", 1).replace("24:30", right)
+    (folder / "session.yaml").write_text(edges)
+    described, _ = taken_in(folder)
+    told = [n.text for n in described.notices if n.kind == NoticeKind.CLOCK]
+    assert len(told) == asked
+    assert all("from the start, and not times of day?" in text for text in told)
+
+
 @pytest.mark.parametrize(("strap_s", "asked"), [(800.0, 0), (600.0, 1), (71_000.0, 0), (0.0, 0)])
 def test_a_plot_far_longer_than_the_straps_recording_is_asked_about(
     strap_s: float, asked: int

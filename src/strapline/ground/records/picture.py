@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from strapline.ground.documents import Strict, between
 from strapline.ground.records.elapsed import Elapsed
 
-# What is shorter is minutes taken for seconds.
+# What is shorter is minutes taken for seconds, or times of day for times since the start.
 SHORTEST_S = 60.0
 # What a card says of a plot, to be filled in: as it stands here it is refused.
 TO_FILL_IN = "left: time-at-left, right: time-at-right, bottom: bpm-at-bottom, top: bpm-at-top"
@@ -39,7 +39,10 @@ class Picture(Strict):
         if self.right <= self.left:
             raise ValueError("must have 'right' after 'left'")
         if self.right - self.left < SHORTEST_S:
-            raise ValueError("must have 'right' a minute or more after 'left', such as \"24:30\"")
+            raise ValueError(
+                "must have 'right' a minute or more after 'left', in minutes and seconds from the "
+                'start and not as times of day, such as "0:00" and "24:30"'
+            )
         if self.area and not (self.area[0] < self.area[2] and self.area[1] < self.area[3]):
             raise ValueError("must have 'area' as [left, top, right, bottom], in pixels")
         return self

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 # No app has more values to show than columns as fine as this; and no plot is so many times as long
 # as the strap's recording of the same session, or as short.
 _FINEST_S, _FARTHEST = 0.2, 10.0
+# A session is hardly so short: half an hour by times of day, 10:00 to 10:30, would be.
+_BRIEFEST_S = 180.0
 
 
 def of_set_aside(found: Iterable[Candidate], session_reason: str | None) -> Iterator[Notice]:
@@ -139,7 +141,8 @@ def of_stated(stated: Iterable[StatedIntake]) -> list[Notice]:
 
 
 def of_plots(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
-    """Plots as long as no session is: finer than any device measures, or far from the strap's."""
+    """Plots as long as no session is: very short, finer than any device measures, or far from the
+    strap's."""
     strap_s = reference.export.length_s if reference else 0.0
     for candidate in usable:
         edges = candidate.entry.picture if candidate.entry else None
@@ -155,7 +158,7 @@ def of_plots(usable: Iterable[Candidate], reference: Candidate | None) -> Iterat
             continue
         plot_s = edges.right - edges.left
         apart = max(plot_s, strap_s) > _FARTHEST * min(plot_s, strap_s) and strap_s
-        if not (apart or found.column_s < _FINEST_S):
+        if not (apart or found.column_s < _FINEST_S or plot_s < _BRIEFEST_S):
             continue
         beside = (
             f"and the strap's file lasts {lasting(strap_s)}"
@@ -165,8 +168,8 @@ def of_plots(usable: Iterable[Candidate], reference: Candidate | None) -> Iterat
         yield _of(
             candidate,
             f"The card has its plot go from {clock(edges.left)} to {clock(edges.right)}, "
-            f"{lasting(plot_s)}, {beside}. Are 'left' and 'right' minutes and seconds? Write an "
-            'hour and 24 minutes as "1:24:00".',
+            f"{lasting(plot_s)}, {beside}. Are 'left' and 'right' minutes and seconds from the "
+            'start, and not times of day? Write an hour and 24 minutes as "1:24:00".',
             NoticeKind.CLOCK,
         )
 
