@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy import ndimage
 
 # Colours closer than this are one, out of 255: JPEG at quality 70 moves them by less.
 ALIKE = 20.0
@@ -15,6 +16,9 @@ _LEAST_WIDE = 0.05
 _DRIFT = 0.2
 # As thick as a line of the grid may be.
 _THICKEST = 9
+# An axis is in this share of the columns; it reaches so many rows into the plot, and JPEG blurs so
+# many more.
+_WHOLE, _AXIS, _BLURRED = 0.9, 6, 1
 
 
 def departure(pixels: np.ndarray) -> np.ndarray:
@@ -24,7 +28,22 @@ def departure(pixels: np.ndarray) -> np.ndarray:
     upper = colours[: max(3, colours.shape[0] // 10)]
     left = colours - _followed(colours, _commonest(upper.reshape(-1, 3)), has_bands=True)[:, None]
     by_channel: np.ndarray = left - _by_column(left.transpose(1, 0, 2))[None]
+    foot = by_channel[-(_AXIS + _BLURRED + 1) :]
+    foot[:, _is_axis(foot)] = 0
     return by_channel
+
+
+def _is_axis(foot: np.ndarray) -> np.ndarray:
+    """A mask of the columns in which no more than an axis is drawn at a plot's foot, its last rows,
+    shape (rows, columns, 3), and of those beside them, which an area may fill in part. Where an
+    area of its colour ends, or pauses, the axis is all that goes on: no column is lower."""
+    drawn = ~_is_like(foot, np.zeros(3))
+    high = np.where(drawn.all(axis=0), len(foot), drawn[::-1].argmin(axis=0))
+    is_whole = np.mean(high > 0) >= _WHOLE
+    lowest = high[high > 0].min() if is_whole else len(foot)
+    is_axis = (high <= lowest + _BLURRED) & (lowest <= _AXIS)
+    beside: np.ndarray = ndimage.binary_dilation(is_axis)
+    return beside
 
 
 def _by_column(left: np.ndarray) -> np.ndarray:
