@@ -80,3 +80,18 @@ def test_a_zone_that_ends_below_the_curve_is_no_stroke() -> None:
     draw = filled(stacked, "#8a93a0", False, False, None)
     curve = curve_in(pixels_of(drawn(Look("zones", draw), time_s, rate)), AREA)
     assert np.nanquantile(np.abs(off(curve, time_s, rate, BOTTOM_BPM, TOP_BPM)), 0.98) <= 1
+
+
+@pytest.mark.parametrize("look", [{}, {"dark": True}, {"quality": 70}])
+def test_a_zone_that_is_thin_for_long_is_no_stroke(look: dict) -> None:
+    """The curve stays 4 to 6 bpm, some 12 pixels, above one bound after another."""
+    time_s, _ = invented()
+    levels = np.array([90, 109, 109, 127, 127, 145, 145, 109, 109])
+    wave = 0.6 * np.sin(time_s / 17) + 0.5 * np.sin(time_s / 6.1)
+    rate = wave + np.interp(time_s, [0, 80, 400, 430, 800, 830, 1150, 1180, 1470], levels)
+    draw = filled(stacked, "#8a93a0", False, False, None)
+    curve = curve_in(pixels_of(drawn(Look("thin", draw, **look), time_s, rate)), AREA)
+    apart = np.abs(off(curve, time_s, rate, BOTTOM_BPM, TOP_BPM))
+    assert np.mean(~np.isnan(apart)) >= 0.98
+    assert np.nanquantile(apart, 0.98) <= 1
+    assert np.nanmax(apart) <= 3

@@ -16,6 +16,8 @@ _FADES = 0.1
 _DEEPEST, _DEEP, _SHALLOWEST = 30, 0.1, 8
 # It is as thick, by this share of it or so many pixels, in most of the columns.
 _AS_THICK, _LEAST_ALIKE, _EVERYWHERE = 0.5, 2.0, 0.7
+# Whether it is, is seen from so many columns to the next.
+_ON = 8
 # So far of 255 its colour is from the area's: JPEG at quality 60 leaves half of that at an edge.
 _STROKE = 50.0
 # So many rows below tell the area's colour.
@@ -147,12 +149,14 @@ def _stroke(difference: np.ndarray, runs: Runs) -> int:
     own = difference[rows, columns]
     # First close to the edge: deeper may be the next colour of an area that is filled by zones.
     depths = sorted({_SHALLOWEST, deepest // 2, deepest})
-    return next((thick for depth in depths if (thick := _thickness(own[:depth]))), 0)
+    tops = runs.top[columns]
+    return next((thick for depth in depths if (thick := _thickness(own[:depth], tops))), 0)
 
 
-def _thickness(own: np.ndarray) -> int:
-    """Of what is along the edge and not further down, by columns, shape (depth, columns, 3); 0
-    where there is nothing, or it is not as thick everywhere, as one zone of an area is not."""
+def _thickness(own: np.ndarray, tops: np.ndarray) -> int:
+    """Of what is along the edge and not further down, by columns, shape (depth, columns, 3), from
+    their top rows; 0 where there is nothing, or it is not as thick everywhere, as one zone of an
+    area is not."""
     depth = len(own)
     apart = _apart(own, own[-1])
     usual = np.median(apart, axis=1)
@@ -162,7 +166,15 @@ def _thickness(own: np.ndarray) -> int:
     each = (apart > 0.5 * usual[peak]).sum(axis=0)
     thick = max(int((usual > 0.5 * usual[peak]).sum()), 1)
     as_thick = np.abs(each - thick) <= max(_LEAST_ALIKE, _AS_THICK * thick)
-    return thick if as_thick.mean() >= _EVERYWHERE else 0
+    return thick if as_thick.mean() >= _EVERYWHERE and not _is_zone(tops, each) else 0
+
+
+def _is_zone(tops: np.ndarray, thick: np.ndarray) -> bool:
+    """Whether what is along an edge ends more often in one row, where a zone does, than it is as
+    thick on, as a stroke is."""
+    on = slice(_ON, None), slice(None, -_ON)
+    changes, moves = (np.abs(of[on[0]] - of[on[1]]) for of in (thick, tops + thick))
+    return bool((changes > moves).sum() > (changes < moves).sum())
 
 
 def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
