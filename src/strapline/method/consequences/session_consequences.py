@@ -16,7 +16,7 @@ from strapline.method.consequences.recovery import recovery
 from strapline.method.consequences.sums import Seconds, sums
 from strapline.method.episodes.peaks import Peak, peaks
 from strapline.method.episodes.view import view_of
-from strapline.method.metrics.metric_rows import views
+from strapline.method.metrics.view import views
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -21,7 +21,7 @@ from strapline.method.signal.spacing import every, independent_reports, longest_
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.settings import Tolerance
-    from strapline.method.metrics.metric_rows import View
+    from strapline.method.metrics.view import View
 
 
 @dataclass(frozen=True)

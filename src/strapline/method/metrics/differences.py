@@ -13,7 +13,7 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import DIFFERENCES
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.metric_rows import views
+from strapline.method.metrics.view import views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake

@@ -10,7 +10,8 @@ import pandas as pd
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.metric_rows import View, metric_rows, views
+from strapline.method.metrics.metric_rows import metric_rows
+from strapline.method.metrics.view import View, views
 from strapline.method.signal.spacing import longest_unit_s
 
 if TYPE_CHECKING:

@@ -17,7 +17,8 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
 from strapline.method.metrics.metric import Given
-from strapline.method.metrics.metric_rows import View, measured, views
+from strapline.method.metrics.metric_rows import measured
+from strapline.method.metrics.view import View, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision

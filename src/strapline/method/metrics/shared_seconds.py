@@ -14,7 +14,8 @@ import pandas as pd
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.metric_rows import View, metric_rows, views
+from strapline.method.metrics.metric_rows import metric_rows
+from strapline.method.metrics.view import View, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
