@@ -147,15 +147,15 @@ def test_a_devices_page_and_the_list_of_sessions_mark_it(shown, policy) -> None:
             "own_export",
             0.44,
             0,
-            "The average that Band’s app states was 0.4 bpm above that of its own export in 3 "
+            "The average that Band’s app states was 0.4 bpm above that of its own recording in 3 "
             "sessions (−1.0 to +2.0); rounding can account for that.",
         ),
         (
             "own_export",
             -0.04,
             2,
-            "The average that Band’s app states was that of its own export in 3 sessions (−1.0 to "
-            "+2.0); beyond rounding in 2.",
+            "The average that Band’s app states was that of its own recording in 3 sessions (−1.0 "
+            "to +2.0); beyond rounding in 2.",
         ),
         (
             "the_strap",

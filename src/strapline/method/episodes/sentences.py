@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock as clock_of
 from strapline.ground.words import lasting, listed, share
 from strapline.method.episodes import kinds
@@ -126,7 +127,8 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
         on_track, wrong = (share(course[name] / total) for name in ("on_track_s", "episodes_s"))
         yield f"Of {lasting(total)}, {label} was on track for {on_track}, off it for {wrong}{left}."
     else:
-        looked_for = len(kinds.KINDS) - len(untested(course))
+        # That it was late is no fault.
+        looked_for = len({*kinds.in_order()} - {Fault.SLOW_TO_FOLLOW, *untested(course)})
         whole = lasting(course["on_track_s"])
         yield f"No fault of {looked_for} kinds was found in the {whole} that could be compared."
 

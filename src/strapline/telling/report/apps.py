@@ -79,7 +79,7 @@ def _over_sessions(row: Mapping[Hashable, Any], label: str, again: bool) -> str:
     beyond = int(row["beyond_rounding"])
     rounded = "rounding can account for that" if not beyond else f"beyond rounding in {beyond}"
     return (
-        f"The {word} that {label}’s app states was {far}that of its own export in "
+        f"The {word} that {label}’s app states was {far}that of its own recording in "
         f"{sessions}{spread}; {rounded}."
     )
 

@@ -68,7 +68,7 @@ def _finding(own: pd.DataFrame) -> str:
     worst = own.sort_values("error_bpm", ascending=False, kind="stable").iloc[0]
     on = "" if pd.isna(worst["started_at"]) else f", {day(worst['started_at'])}"
     off = f"off at {in_words(worst['activity']).lower()}{on}: by {bpm(worst['error_bpm'])}"
-    return f"Furthest {off}" if len(own) > 1 else off.capitalize()
+    return f"Furthest {off}" if len(own) > 1 else f"{off[:1].upper()}{off[1:]}"
 
 
 def _outline(row: Mapping[Any, Any], ends: Ends) -> Outline:
