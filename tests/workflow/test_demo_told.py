@@ -284,5 +284,5 @@ def held(known):
     counts += [course["peaks"] - course["peaks_reached"] - course["peaks_overshot"]]
     spikes_up = episodes.loc[episodes["kind"] == "spike", "peak_error_bpm"] > 0
     counts += [spikes_up.sum(), (~spikes_up).sum()]
-    counts += [5, len(kinds.KINDS) - len(untested(course))]
+    counts += [5, len({*kinds.in_order()} - {"slow_to_follow", *untested(course)})]
     return {clock(m) for m in at if m == m}, lengths, percents, figures | {f"{c:g}" for c in counts}
