@@ -157,5 +157,9 @@ def test_what_is_missing_beside_the_lowest_or_the_highest_value_is_said() -> Non
     assert "the curve may go higher" in high
     (spike,) = cautions(replace(shown(rows, none), left_out=(20.0, -math.inf)))
     assert "Beside or above the highest value" in spike
+    climb, begin = 150 - np.arange(400) / 4, np.arange(400) < 12
+    *_, start = cautions(shown(np.where(begin, np.nan, climb), begin))
+    assert "the curve may go lower" in start
+    assert "go lower" not in " ".join(cautions(shown(np.where(begin, np.nan, climb), none)))
     even = np.abs(np.arange(400) % 63 - 5) < 2
     assert list(cautions(shown(np.where(even, np.nan, rows), none))) == []

@@ -140,7 +140,11 @@ def cautions(curve: Curve) -> Iterator[str]:
         )
     within = np.flatnonzero(~missing)
     before = np.flatnonzero(np.diff(within) > 1)
-    at_gaps = curve.rows[within[np.concatenate([before, before + 1])]]
+    # Where the curve had not begun, or was over, nothing is missing.
+    aside = curve.is_double | curve.is_unsure
+    sides = ((0, aside[: within[0]]), (-1, aside[within[-1] :]))
+    ends = [end for end, outside in sides if outside.any()]
+    at_gaps = curve.rows[within[np.concatenate([before, before + 1, ends]).astype(int)]]
     beyond = _BEYOND * curve.plot.height
     highest = min([curve.left_out[0], *(at_gaps - 2 * beyond)]) - np.nanmin(curve.rows)
     if highest < -beyond:
